@@ -1,0 +1,1 @@
+"""Limbwright: linkages, limits and full-scale plots for wearable creature suits."""

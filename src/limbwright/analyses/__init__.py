@@ -1,0 +1,1 @@
+"""A suit in, a frozen result out."""

@@ -1,0 +1,1 @@
+"""Mechanics in SI on arrays; knows nothing of suits."""

@@ -1,0 +1,1 @@
+"""The doors: command line now, the page later; no mechanics here."""

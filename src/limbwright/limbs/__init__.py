@@ -1,0 +1,1 @@
+"""Builders: the limbs of a suit into bodies, joints and closures."""

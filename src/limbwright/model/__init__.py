@@ -1,0 +1,1 @@
+"""The suit as a builder writes it down, and its file."""

@@ -1,0 +1,1 @@
+"""Sheets, pictures and tables made from results."""

@@ -1,0 +1,1 @@
+"""Published tables, each beside its source."""

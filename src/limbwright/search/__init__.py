@@ -1,0 +1,1 @@
+"""Proposals for dimensions from what a suit must do."""
