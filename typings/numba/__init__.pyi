@@ -1,12 +1,12 @@
-"""The little of numba that the engine uses, typed as what it does to a function: nothing."""
+"""The little of numba that the engine uses. A kernel's arguments are arrays by convention, not by type."""
 
 from collections.abc import Callable
-from typing import TypeVar, overload
+from typing import Any, overload
 
-_F = TypeVar("_F", bound=Callable[..., object])
+type _Kernel = Callable[..., Any]
 
 @overload
-def njit(function: _F, /) -> _F: ...
+def njit(function: Callable[..., object], /) -> _Kernel: ...
 @overload
 def njit(
     *,
@@ -16,7 +16,7 @@ def njit(
     inline: str = ...,
     nogil: bool = ...,
     parallel: bool = ...,
-) -> Callable[[_F], _F]: ...
+) -> Callable[[Callable[..., object]], _Kernel]: ...
 
 prange = range
 
