@@ -1,0 +1,145 @@
+# pyright: basic
+"""Kernels for forces: moments by virtual work, multipliers of the closures, loads summed up the tree."""
+
+import numpy as np
+
+from limbwright.engine.compiled import kernel, parallel_kernel, prange
+from limbwright.engine.kernel_closure import (
+    CHUNK,
+    back_substitute,
+    factorise,
+    fill_normal,
+    make_room,
+)
+from limbwright.engine.kernel_pose import (
+    closure_ends,
+    dof_axis,
+    fill_column,
+    place_bodies,
+    world_point,
+)
+from limbwright.engine.mechanism import SLIDE
+
+LOCKED_PIVOT = 1e-9  # a Cholesky pivot this small against the largest means the pose is locked
+
+
+@kernel
+def _add_force(force, moment, body, x, f):
+    """Force f at world point x onto a body; moments are about the world origin."""
+    for i in range(3):
+        force[body, i] += f[i]
+    moment[body, 0] += x[1] * f[2] - x[2] * f[1]
+    moment[body, 1] += x[2] * f[0] - x[0] * f[2]
+    moment[body, 2] += x[0] * f[1] - x[1] * f[0]
+
+
+@kernel
+def applied_loads(m, masses, gravity, load_body, load_point, load_force, w, force, moment):
+    """Weights and point loads on every body (b, 3), moments about the world origin."""
+    force[:] = 0.0
+    moment[:] = 0.0
+    f = np.zeros(3)
+    x = np.zeros(3)
+    for b in range(m.parent.shape[0]):
+        if masses.mass[b] != 0.0:
+            world_point(w.rot, w.pos, b, masses.centre[b], x)
+            for i in range(3):
+                f[i] = masses.mass[b] * gravity[i]
+            _add_force(force, moment, b, x, f)
+    for k in range(m.kind.shape[0]):
+        if masses.rod_mass[k] == 0.0:
+            continue
+        for end in range(2):
+            share = masses.rod_centre[k] if end == 1 else 1.0 - masses.rod_centre[k]
+            for i in range(3):
+                f[i] = share * masses.rod_mass[k] * gravity[i]
+            _add_force(force, moment, m.body_a[k] if end == 0 else m.body_b[k], w.ends[k, end], f)
+    for n in range(load_body.shape[0]):
+        world_point(w.rot, w.pos, load_body[n], load_point[n], x)
+        _add_force(force, moment, load_body[n], x, load_force[n])
+
+
+@kernel
+def sum_up_tree(m, force, moment):
+    """Add every body's load to its parent's, leaves first (parents come before children)."""
+    for b in range(m.parent.shape[0] - 1, 0, -1):
+        up = m.parent[b]
+        for i in range(3):
+            force[up, i] += force[b, i]
+            moment[up, i] += moment[b, i]
+
+
+@kernel
+def slope(m, d, w, force, moment):
+    """dV/dq of coordinate d from the loads summed up the tree."""
+    b = m.dof_body[d]
+    dof_axis(m, d, w.rot, w.ax, w.ax2, w.axis)
+    a = w.axis
+    if m.dof_kind[d] == SLIDE:
+        return -(a[0] * force[b, 0] + a[1] * force[b, 1] + a[2] * force[b, 2])
+    x, y, z = w.pos[b, 0], w.pos[b, 1], w.pos[b, 2]
+    mx = moment[b, 0] - (y * force[b, 2] - z * force[b, 1])
+    my = moment[b, 1] - (z * force[b, 0] - x * force[b, 2])
+    mz = moment[b, 2] - (x * force[b, 1] - y * force[b, 0])
+    return -(a[0] * mx + a[1] * my + a[2] * mz)
+
+
+@kernel
+def multipliers(m, w, force, moment, out):
+    """Least-norm lambda of J_d^T lambda = dV/dq_d; False where the pose is locked.
+
+    `force` and `moment` are summed up the tree. lambda = J_d (J_d^T J_d)^-1 dV/dq_d.
+    """
+    n = m.dependent.shape[0]
+    fill_normal(m, w)
+    largest = 0.0
+    for i in range(n):
+        largest = max(largest, w.normal[i, i])
+        w.step[i] = slope(m, m.dependent[i], w, force, moment)
+    if not factorise(w.normal, 0.0, w.factor):
+        return False
+    for i in range(n):
+        if w.factor[i, i] * w.factor[i, i] < LOCKED_PIVOT * largest:
+            return False
+    back_substitute(w.factor, w.step)
+    for r in range(out.shape[0]):
+        out[r] = 0.0
+        for i in range(n):
+            out[r] += w.columns[i, r] * w.step[i]
+    return True
+
+
+@kernel
+def holding(m, masses, gravity, load_body, load_point, load_force, w, force, moment, lam, tau):
+    """Moments the driver must supply at a placed and closed pose; False where it is locked."""
+    applied_loads(m, masses, gravity, load_body, load_point, load_force, w, force, moment)
+    sum_up_tree(m, force, moment)
+    free = multipliers(m, w, force, moment, lam)
+    for i in range(m.driven.shape[0]):
+        d = m.driven[i]
+        total = slope(m, d, w, force, moment)
+        fill_column(m, d, w.rot, w.pos, w.ax, w.ax2, w.ends, w.axis, w.column)
+        for r in range(lam.shape[0]):
+            total -= w.column[r] * lam[r]
+        tau[i] = total if free else np.nan
+    return free
+
+
+@parallel_kernel
+def holding_each(m, masses, gravity, load_body, load_point, load_force, q, rows, tau_out, lam_out):
+    """`holding` for many closed poses; NaN where a pose is locked."""
+    count = q.shape[0]
+    bodies = m.parent.shape[0]
+    chunks = (count + CHUNK - 1) // CHUNK
+    for chunk in prange(chunks):
+        w = make_room(m, q.shape[1], rows)
+        force = np.zeros((bodies, 3))
+        moment = np.zeros((bodies, 3))
+        for i in range(chunk * CHUNK, min(count, (chunk + 1) * CHUNK)):
+            place_bodies(m, q[i], False, w.rot, w.pos, w.ax, w.ax2)
+            closure_ends(m, w.rot, w.pos, w.ends)
+            free = holding(
+                m, masses, gravity, load_body, load_point, load_force, w, force, moment, lam_out[i], tau_out[i]
+            )
+            if not free:
+                lam_out[i, :] = np.nan
