@@ -1,0 +1,190 @@
+"""A parallel arm as written down: links, cranks, rods, relay, stops and pins.
+
+Crank angles are measured from the limb's own direction to its crank, positive towards raising or
+flexing, the same at both ends of a rod. A layer is a sideways offset from the arm's plane, positive
+against the swing: behind the arm when it is out to the side, outside it when it points forward.
+"""
+
+from collections.abc import Mapping
+from typing import Literal, get_args
+
+from pydantic import Field, model_validator
+
+from limbwright.model.base import Written
+from limbwright.model.quantity import (
+    Angle,
+    FitAngle,
+    FitLength,
+    GapLength,
+    Length,
+    MassField,
+    PerformerLength,
+    RodLength,
+    SizeLength,
+)
+from limbwright.model.section import SectionField
+
+LinkName = Literal["mast", "driver", "carrier", "performer_forearm", "character_forearm", "character_hand"]
+LINKS: tuple[LinkName, ...] = get_args(LinkName)
+StageName = Literal["shoulder", "forearm", "relay"]
+STAGES: tuple[StageName, ...] = get_args(StageName)
+
+# Every pin of the arm and the members it holds together (design: S, S', E, E1, E' and six rod ends).
+PIN_MEMBERS: Mapping[str, frozenset[str]] = {
+    "shoulder": frozenset({"mast", "driver"}),
+    "character_shoulder": frozenset({"mast", "carrier"}),
+    "elbow": frozenset({"driver", "performer_forearm"}),
+    "relay": frozenset({"carrier", "relay"}),
+    "character_elbow": frozenset({"carrier", "character_forearm"}),
+    "shoulder_rod_lower": frozenset({"driver", "shoulder_rod"}),
+    "shoulder_rod_upper": frozenset({"carrier", "shoulder_rod"}),
+    "forearm_rod_lower": frozenset({"performer_forearm", "forearm_rod"}),
+    "forearm_rod_upper": frozenset({"relay", "forearm_rod"}),
+    "relay_rod_inner": frozenset({"relay", "relay_rod"}),
+    "relay_rod_outer": frozenset({"character_forearm", "relay_rod"}),
+}
+
+
+class Swivel(Written):
+    """The upright axis the whole arm turns about; offsets are from the performer's shoulder centre."""
+
+    out: Length = 0.0
+    forward: Length = 0.0
+    up: Length = 0.0
+    lean_out: Angle = 0.0
+    lean_forward: Angle = 0.0
+    range: tuple[Angle, Angle] = Field(description="least and greatest swing [rad]; 0 out, 90 forward")
+
+
+class Link(Written):
+    """A bar: what it is cut from, how it is offset sideways, and its mass where known better."""
+
+    section: SectionField | None = None
+    material: str | None = None
+    layer: Length = 0.0
+    mass: MassField | None = None
+
+
+class Mast(Link):
+    """The upright that carries the character's shoulder above the performer's."""
+
+    length: FitLength
+    lean: FitAngle = Field(default=0.0, description="outward, in the arm's plane [rad]")
+
+
+class PerformerLink(Link):
+    """A link worn along the performer's arm; `performer` is as long as the performer's own."""
+
+    length: PerformerLength
+
+
+class CharacterLink(Link):
+    """A link of the character's arm."""
+
+    length: FitLength
+
+
+class Crank(Written):
+    """The short arm of a link that holds a rod's pin."""
+
+    length: FitLength
+    angle: FitAngle
+
+
+class Cranks(Written):
+    """One crank for each stage, used at both ends of its rod."""
+
+    shoulder: Crank
+    forearm: Crank
+    relay: Crank
+
+
+class Rod(Link):
+    """A two-force link; `match` is as long as the side it copies. Trim is each way, by its threads."""
+
+    length: RodLength
+    trim: GapLength = 0.0
+
+
+class Rods(Written):
+    """Shoulder: mast's copy. Forearm: up to the relay. Relay: out to the character's forearm."""
+
+    shoulder: Rod
+    forearm: Rod
+    relay: Rod
+
+
+class Relay(Written):
+    """The three-pin plate at the elbow."""
+
+    plate: SizeLength = Field(description="thickness [m]")
+    rim: SizeLength = Field(default=0.012, description="from a hole's centre to the edge [m]")
+    material: str | None = None
+    layer: Length = 0.0
+    mass: MassField | None = None
+
+
+class Stops(Written):
+    """Crank-to-rod angle at which each stage's stop touches [rad]; one angle serves all three."""
+
+    shoulder: Angle
+    forearm: Angle
+    relay: Angle
+
+    @model_validator(mode="before")
+    @classmethod
+    def _one_for_all(cls, written: object) -> object:
+        if isinstance(written, str | int | float):
+            return {stage: written for stage in STAGES}
+        return written
+
+
+class Pin(Written):
+    """One pin: its members from the lowest layer to the highest, and its length."""
+
+    stack: tuple[str, ...] = Field(min_length=2)
+    length: SizeLength
+    diameter: SizeLength | None = None
+
+
+class Pins(Written):
+    """Every pin of the arm; `each` names the ones that are written out."""
+
+    diameter: SizeLength
+    material: str | None = None
+    each: Mapping[str, Pin] = Field(default_factory=dict[str, Pin])
+
+
+class ParkPin(Written):
+    """The pose in which a pin holds the arm for dressing and rest [rad]."""
+
+    elevation: Angle
+    elbow: Angle
+
+
+class ParallelArm(Written):
+    """Three parallelograms on a swivel: the character's forearm stays parallel to the performer's."""
+
+    kind: Literal["parallel-arm"]
+    on: str = "harness"
+    side: Literal["right", "left"]
+    mirrored: bool = True
+    swivel: Swivel
+    mast: Mast
+    driver: PerformerLink
+    carrier: CharacterLink
+    relay_at: PerformerLength
+    performer_forearm: PerformerLink
+    character_forearm: CharacterLink
+    character_hand: CharacterLink
+    cranks: Cranks
+    rods: Rods
+    relay: Relay
+    stops: Stops
+    pins: Pins
+    park_pin: ParkPin | None = None
+
+    @property
+    def sides(self) -> tuple[Literal["right", "left"], ...]:
+        """The sides it is built for."""
+        return ("right", "left") if self.mirrored else (self.side,)

@@ -1,0 +1,102 @@
+"""Shells, hands, head, harness, stilts: what hangs on the links and on the performer."""
+
+from dataclasses import dataclass
+from typing import Annotated, Literal
+
+from collections.abc import Mapping, Sequence
+from typing import Any, cast
+
+from pydantic import Field, PlainValidator, WithJsonSchema
+
+from limbwright.model.base import Written
+from limbwright.model.quantity import Length, MassField, SizeLength, read_amount, said, text_schema
+
+ShapeKind = Literal["box", "sphere", "capsule"]
+_COUNTS: Mapping[str, int] = {"box": 3, "sphere": 1, "capsule": 2}
+_FORMS = "write {box: [l, w, h]}, {sphere: diameter} or {capsule: [diameter, overall length]}, with units"
+
+
+@dataclass(frozen=True)
+class Shape:
+    """A simple solid about the part's centre, in the host's axes.
+
+    Args:
+        kind: box, sphere or capsule.
+        size: box: its three sides; sphere: its diameter; capsule: diameter and overall length,
+            lying along the host link, or upright on the harness [m].
+    """
+
+    kind: ShapeKind
+    size: tuple[float, ...]
+
+
+def read_shape(written: object) -> Shape:
+    """A mapping with one shape in it."""
+    if isinstance(written, Shape):
+        return written
+    if not isinstance(written, Mapping) or len(cast(Mapping[object, object], written)) != 1:
+        raise said("a shape is one of box, sphere, capsule", _FORMS)
+    ((kind, sizes),) = cast(Mapping[object, object], written).items()
+    if kind not in _COUNTS:
+        raise said(f"no shape '{kind}'", _FORMS)
+    listed = sizes if isinstance(sizes, Sequence) and not isinstance(sizes, str) else [sizes]
+    listed = cast(Sequence[object], listed)
+    if len(listed) != _COUNTS[str(kind)]:
+        raise said(f"a {kind} has {_COUNTS[str(kind)]} size(s), here are {len(listed)}", _FORMS)
+    values = tuple(read_amount(s, "length", "positive", spread=False).value for s in listed)
+    if kind == "capsule" and values[1] < values[0]:
+        raise said("a capsule shorter than its diameter", "write {capsule: [diameter, overall length]}")
+    return Shape(cast(ShapeKind, kind), values)
+
+
+def _shape_schema() -> dict[str, Any]:
+    length = text_schema("length")
+    sized: dict[str, Any] = {
+        kind: length
+        if count == 1
+        else {"type": "array", "items": length, "minItems": count, "maxItems": count}
+        for kind, count in _COUNTS.items()
+    }
+    return {
+        "type": "object",
+        "properties": sized,
+        "additionalProperties": False,
+        "minProperties": 1,
+        "maxProperties": 1,
+    }
+
+
+ShapeField = Annotated[Shape, PlainValidator(read_shape), WithJsonSchema(_shape_schema())]
+Place = tuple[Length, Length, Length]
+
+
+class Part(Written):
+    """Something with a mass, fastened to a link (`arm/carrier`), the harness, or another part.
+
+    On a link the centre is [along from its inner pin, across in the arm's plane towards raising or
+    flexing, sideways away from the body]; on the harness it is [forward, left, up] in the world of
+    the standing performer. Fastened to another part, it uses that part's host's axes.
+    """
+
+    name: str = Field(min_length=1)
+    on: str = Field(min_length=1)
+    side: Literal["right", "left", "both"] = "both"
+    mass: MassField
+    centre: Place
+    shape: ShapeField | None = None
+
+
+class Harness(Written):
+    """Frame and belt; centre [forward, left, up] in the world of the standing performer [m]."""
+
+    mass: MassField
+    centre: Place
+    shape: ShapeField | None = None
+
+
+class Stilts(Written):
+    """A pair of stilts; mass and foot are of one."""
+
+    height: SizeLength
+    mass: MassField
+    foot: tuple[SizeLength, SizeLength] = Field(description="length and width of the foot [m]")
