@@ -1,0 +1,206 @@
+"""The usable range of a mechanism: a flood over its driven coordinates from the assembled pose."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from enum import IntEnum
+
+import numpy as np
+from jaxtyping import Bool, Float, Int, UInt8
+
+from limbwright.engine import kernel_flood as kernels
+from limbwright.engine.closure import closure_jacobian, follow_drive
+from limbwright.engine.mechanism import Mechanism
+from limbwright.engine.outcome import Outcome
+
+Progress = Callable[[int, int], None]  # (done, whole); raises to cancel
+SINGULAR = 1e-3  # a singular value this small against the largest, at the end of a bisected edge
+
+
+class Barrier(IntEnum):
+    """Why a node was not reached."""
+
+    NONE = 0
+    EXCLUDED = 1  # not asked for: the caller masked it out
+    FLOOR = 2  # a stage would come nearer to its lock than its floor allows
+    CHANGE_POINT = 3  # rank of dc/dq drops: the motion may divide
+    DEAD_POINT = 4  # only dc/dq_d drops: the driver cannot pass
+    CANNOT_CLOSE = 5
+    CUT_OFF = 6  # never visited: behind one of the others
+
+
+@dataclass(frozen=True)
+class Flood:
+    """What was reached over a grid; nodes are flat, the last axis fastest. 35 bytes a node."""
+
+    axes: tuple[Float[np.ndarray, " _"], ...]  # driven values along each axis [rad, m]
+    barrier: UInt8[np.ndarray, " node"]  # `Barrier`; NONE where reached
+    behind: UInt8[np.ndarray, " node"]  # of a cut-off node: the nearest barrier's kind
+    stage: Int[np.ndarray, " node"]  # of a reached node its least stage; of a barred one the stage that barred it
+    margin: Float[np.ndarray, " node"]  # least stage angle from its lock [rad]; NaN where not reached
+    dependent: Float[np.ndarray, "node d"]  # solved coordinates; NaN where not reached
+
+    @property
+    def shape(self) -> tuple[int, ...]:
+        """Nodes along each axis."""
+        return tuple(len(a) for a in self.axes)
+
+    @property
+    def reached(self) -> Bool[np.ndarray, " node"]:
+        """Where the mechanism can go."""
+        return self.barrier == Barrier.NONE
+
+    def driven(self, nodes: Int[np.ndarray, " n"]) -> Float[np.ndarray, "n i"]:
+        """Driven coordinates of nodes."""
+        places = np.unravel_index(nodes, self.shape)
+        return np.stack([axis[at] for axis, at in zip(self.axes, places, strict=True)], axis=-1)
+
+
+def node_poses(mechanism: Mechanism, flood: Flood, nodes: Int[np.ndarray, " n"]) -> Float[np.ndarray, "n q"]:
+    """Full coordinates of reached nodes."""
+    m = mechanism.linkage
+    q = np.tile(mechanism.assembled, (len(nodes), 1))
+    q[:, m.dof_q[m.driven]] = flood.driven(nodes)
+    q[:, m.dof_q[m.dependent]] = flood.dependent[nodes]
+    return q
+
+
+def flood_range(
+    mechanism: Mechanism,
+    axes: Sequence[Float[np.ndarray, " _"]],
+    allowed: Bool[np.ndarray, " node"],
+    floor: Float[np.ndarray, " s"],
+    *,
+    tied: UInt8[np.ndarray, " node"] | None = None,
+    progress: Progress | None = None,
+) -> Flood:
+    """Flood outwards from the assembled pose over allowed nodes, each solved from a solved neighbour.
+
+    An edge on which any stage changes side, or comes nearer to its lock than its floor, halfway or
+    at its end, is no edge.
+
+    Args:
+        axes: increasing driven values along each driven coordinate.
+        allowed: nodes that may be visited.
+        floor: least angle of each stage from its lock [rad].
+        tied: bit a set where coordinate a cannot be driven; edges along a between such nodes are none.
+        progress: called with (nodes settled, nodes allowed); may raise to cancel.
+    """
+    shape = np.array([len(a) for a in axes], dtype=np.int64)
+    values = np.concatenate([np.asarray(a, dtype=np.float64) for a in axes])
+    count = int(np.prod(shape))
+    tied = np.zeros(count, dtype=np.uint8) if tied is None else tied
+    state = np.zeros(count, dtype=np.uint8)
+    mark = np.zeros(count, dtype=np.int32)
+    solved = np.full((count, len(mechanism.linkage.dependent)), np.nan)
+    margin = np.full(count, np.nan, dtype=np.float32)
+    stopped = np.zeros(count, dtype=np.uint8)
+    stage = np.full(count, -1, dtype=np.int8)
+    origin = np.full(count, -1, dtype=np.int32)
+    start = np.array(mechanism.assembled)
+    floor = np.asarray(floor, dtype=np.float64)
+    frontier = _seed(mechanism, axes, allowed, state, solved, margin, stage, floor)
+    whole, wave = int(np.count_nonzero(allowed)), 0
+    while len(frontier):
+        wave += 1
+        ring = kernels.ring_of(frontier, shape, allowed, state, mark, wave)
+        got = np.zeros(len(ring), dtype=np.bool_)
+        kernels.reach_ring(
+            mechanism.linkage, ring, shape, values, start, mechanism.stage_sign, floor, mechanism.rows,
+            tied, state, solved, margin, stopped, stage, origin, got,
+        )  # fmt: skip
+        frontier = ring[got]
+        state[frontier] = kernels.REACHED
+        if progress is not None:
+            progress(int(np.count_nonzero(state)), whole)
+    barrier = _name_barriers(mechanism, shape, values, floor, allowed, state, stopped, origin, solved)
+    behind = _label_cut_off(shape, barrier)
+    return Flood(tuple(np.asarray(a) for a in axes), barrier, behind, stage, margin, solved)
+
+
+def _seed(
+    mechanism: Mechanism,
+    axes: Sequence[np.ndarray],
+    allowed: np.ndarray,
+    state: np.ndarray,
+    solved: np.ndarray,
+    margin: np.ndarray,
+    stage: np.ndarray,
+    floor: np.ndarray,
+) -> np.ndarray:
+    """The allowed node nearest to the assembled pose that can be reached from it; empty if none can."""
+    home = mechanism.driven_values(mechanism.assembled)
+    grids = np.meshgrid(*axes, indexing="ij")
+    away = np.sqrt(sum((g - h) ** 2 for g, h in zip(grids, home, strict=True))).ravel()
+    away[~allowed] = np.inf
+    for node in np.argsort(away, kind="stable")[:64]:
+        if not np.isfinite(away[node]):
+            break
+        drive = np.array([[g.ravel()[node] for g in grids]])
+        poses = follow_drive(mechanism, drive)
+        if poses.outcome[0] != Outcome.CLOSED:
+            continue
+        angles = _stage_angles(mechanism, poses.q[0])
+        if len(angles) and np.any(angles < floor - kernels.FLOOR_SLACK):
+            continue
+        m = mechanism.linkage
+        state[node] = kernels.REACHED
+        solved[node] = poses.q[0][m.dof_q[m.dependent]]
+        margin[node] = angles.min() if len(angles) else np.pi
+        stage[node] = int(angles.argmin()) if len(angles) else -1
+        return np.array([node], dtype=np.int64)
+    return np.zeros(0, dtype=np.int64)
+
+
+def _stage_angles(mechanism: Mechanism, q: np.ndarray) -> np.ndarray:
+    from limbwright.engine.closure import stage_angles
+
+    return stage_angles(mechanism, q)
+
+
+def _name_barriers(
+    mechanism: Mechanism,
+    shape: np.ndarray,
+    values: np.ndarray,
+    floor: np.ndarray,
+    allowed: np.ndarray,
+    state: np.ndarray,
+    stopped: np.ndarray,
+    origin: np.ndarray,
+    solved: np.ndarray,
+) -> np.ndarray:
+    """Each barred node's kind; a stage stopped by a floor of a stop is told from a lock."""
+    barrier = np.full(len(state), int(Barrier.CUT_OFF), dtype=np.uint8)
+    barrier[state == kernels.REACHED] = Barrier.NONE
+    barrier[~allowed] = Barrier.EXCLUDED
+    barred = np.flatnonzero((barrier == Barrier.CUT_OFF) & (origin >= 0))
+    if not len(barred):
+        return barrier
+    start = np.array(mechanism.assembled)
+    ends, least = np.empty((len(barred), len(start))), np.empty(len(barred))
+    kernels.probe_barriers(
+        mechanism.linkage, barred, origin, shape, values, start, mechanism.stage_sign, mechanism.rows,
+        solved, ends, least,
+    )  # fmt: skip
+    for i, node in enumerate(barred):
+        barrier[node] = _kind(mechanism, ends[i], stopped[node] == kernels.UNDER_FLOOR)
+    return barrier
+
+
+def _kind(mechanism: Mechanism, end: np.ndarray, under_floor: bool) -> Barrier:
+    """What stands at the end of a barred edge."""
+    jacobian = closure_jacobian(mechanism, end)
+    whole = np.linalg.svd(jacobian, compute_uv=False)
+    block = np.linalg.svd(jacobian[:, mechanism.linkage.dependent], compute_uv=False)
+    if whole[-1] < SINGULAR * whole[0]:
+        return Barrier.CHANGE_POINT
+    if block[-1] < SINGULAR * whole[0]:
+        return Barrier.DEAD_POINT
+    return Barrier.FLOOR if under_floor else Barrier.CANNOT_CLOSE
+
+
+def _label_cut_off(shape: np.ndarray, barrier: np.ndarray) -> np.ndarray:
+    seeds = np.flatnonzero((barrier > Barrier.EXCLUDED) & (barrier < Barrier.CUT_OFF))
+    label = np.full(len(barrier), -1, dtype=np.int16)
+    label[seeds] = barrier[seeds]
+    kernels.spread_from(seeds.astype(np.int64), shape, barrier == Barrier.CUT_OFF, label)
+    return np.where((barrier == Barrier.CUT_OFF) & (label >= 0), label, 0).astype(np.uint8)
