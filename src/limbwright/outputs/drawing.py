@@ -5,7 +5,9 @@ Layers say what the shop does with a line: `CUT` is cut, `MARK` is engraved or s
 """
 
 import hashlib
+import itertools
 import math
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final, Literal
@@ -126,8 +128,9 @@ class Drawing:
         return bounds_of(self.items)
 
     def digest(self) -> str:
-        """Eight hexadecimal digits that change when anything drawn changes."""
-        return hashlib.sha256(repr(self).encode()).hexdigest()[:8]
+        """Eight hexadecimal digits that change when anything drawn changes by more than 1e-9 m."""
+        plain = re.sub(r"-?\d+\.\d+(?:e[-+]\d+)?", lambda m: f"{float(m[0]):.9f}", repr(self))
+        return hashlib.sha256(plain.replace("-0.000000000", "0.000000000").encode()).hexdigest()[:8]
 
 
 def box(x0: float, y0: float, x1: float, y1: float) -> tuple[Point, ...]:
@@ -191,4 +194,4 @@ def skeleton_of(item: Item, step: float) -> list[tuple[Point, Point]]:
         points = list(item.points)
         if isinstance(item, Patch) or item.closed:
             points.append(points[0])
-    return list(zip(points, points[1:], strict=False))
+    return list(itertools.pairwise(points))

@@ -3,7 +3,7 @@
 The font files stand unchanged beside this module in `fonts/`, with their licence.
 """
 
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -35,7 +35,7 @@ def font_size(height: float) -> float:
     return height / CAP_HEIGHT
 
 
-@cache
+@lru_cache(maxsize=16_384)
 def text_width(text: str, height: float, *, bold: bool = False) -> float:
     """Width of a line of text whose capitals have the given height, in the height's unit."""
     return float(font(bold).stringWidth(text, font_size(height)))

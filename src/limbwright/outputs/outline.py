@@ -162,9 +162,7 @@ def _support(circle: tuple[float, float, float], angle: float) -> float:
     return circle[0] * math.cos(angle) + circle[1] * math.sin(angle) + circle[2]
 
 
-def _overtaking(
-    circles: list[tuple[float, float, float]], current: int, angle: float
-) -> tuple[float, int]:
+def _overtaking(circles: list[tuple[float, float, float]], current: int, angle: float) -> tuple[float, int]:
     """The next heading at which another circle takes over, and which; the farthest one on a tie."""
     x, y, radius = circles[current]
     candidates: list[tuple[float, float, int]] = []

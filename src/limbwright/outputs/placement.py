@@ -9,14 +9,14 @@ Polygon = tuple[Point, ...]
 
 def overlap(one: Polygon, other: Polygon) -> bool:
     """Whether two convex polygons (or segments) share more than a touch: separating axis theorem."""
-    for first, second in ((one, other), (other, one)):
-        for k, (ax, ay) in enumerate(first):
-            bx, by = first[(k + 1) % len(first)]
+    for polygon in (one, other):
+        for k, (ax, ay) in enumerate(polygon):
+            bx, by = polygon[(k + 1) % len(polygon)]
             nx, ny = by - ay, ax - bx
             size = math.hypot(nx, ny)
             if size == 0.0:
                 continue
-            spans = [[(nx * x + ny * y) / size for x, y in polygon] for polygon in (one, other)]
+            spans = [[(nx * x + ny * y) / size for x, y in shape] for shape in (one, other)]
             if max(spans[0]) <= min(spans[1]) + 1e-9 or max(spans[1]) <= min(spans[0]) + 1e-9:
                 return False
     return True
