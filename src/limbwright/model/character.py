@@ -5,9 +5,7 @@ import math
 from pydantic import Field
 
 from limbwright.model.base import Written
-from limbwright.model.quantity import Length, SizeLength
-
-Place = tuple[Length, Length, Length]
+from limbwright.model.field import Coordinate, Height, Place, Size, Words
 
 
 class Silhouette(Written):
@@ -18,11 +16,11 @@ class Silhouette(Written):
     floor between the feet.
     """
 
-    file: str = Field(min_length=1, description="SVG file beside the suit file")
-    known_length: SizeLength
-    start: tuple[float, float] = Field(alias="from")
-    end: tuple[float, float] = Field(alias="to")
-    origin: tuple[float, float]
+    file: Words = Field(description="SVG file beside the suit file")
+    known_length: Size
+    start: tuple[Coordinate, Coordinate] = Field(alias="from")
+    end: tuple[Coordinate, Coordinate] = Field(alias="to")
+    origin: tuple[Coordinate, Coordinate]
 
     @property
     def scale(self) -> float:
@@ -49,6 +47,6 @@ class Marks(Written):
 class Character(Written):
     """What the audience is to see."""
 
-    height: SizeLength
+    height: Height
     silhouettes: Silhouettes = Silhouettes()
     marks: Marks | None = None

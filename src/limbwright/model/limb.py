@@ -11,16 +11,23 @@ from typing import Literal, get_args
 from pydantic import Field, model_validator
 
 from limbwright.model.base import Written
-from limbwright.model.quantity import (
-    Angle,
+from limbwright.model.field import (
+    Acute,
+    Elevation,
     FitAngle,
     FitLength,
-    GapLength,
+    Flexion,
+    Gap,
+    Lean,
     Length,
     MassField,
+    MaterialName,
     PerformerLength,
     RodLength,
-    SizeLength,
+    Size,
+    Turn,
+    Words,
+    Yes,
 )
 from limbwright.model.section import SectionField
 
@@ -29,8 +36,22 @@ LINKS: tuple[LinkName, ...] = get_args(LinkName)
 StageName = Literal["shoulder", "forearm", "relay"]
 STAGES: tuple[StageName, ...] = get_args(StageName)
 
-# Every pin of the arm and the members it holds together (design: S, S', E, E1, E' and six rod ends).
-PIN_MEMBERS: Mapping[str, frozenset[str]] = {
+MEMBERS = (*LINKS, "relay", *(f"{stage}_rod" for stage in STAGES))
+PinName = Literal[
+    "shoulder",
+    "character_shoulder",
+    "elbow",
+    "relay",
+    "character_elbow",
+    "shoulder_rod_lower",
+    "shoulder_rod_upper",
+    "forearm_rod_lower",
+    "forearm_rod_upper",
+    "relay_rod_inner",
+    "relay_rod_outer",
+]
+# What each pin holds together; the first five are S, S', E, E1 and E' of the derivations.
+PIN_MEMBERS: Mapping[PinName, frozenset[str]] = {
     "shoulder": frozenset({"mast", "driver"}),
     "character_shoulder": frozenset({"mast", "carrier"}),
     "elbow": frozenset({"driver", "performer_forearm"}),
@@ -51,16 +72,16 @@ class Swivel(Written):
     out: Length = 0.0
     forward: Length = 0.0
     up: Length = 0.0
-    lean_out: Angle = 0.0
-    lean_forward: Angle = 0.0
-    range: tuple[Angle, Angle] = Field(description="least and greatest swing [rad]; 0 out, 90 forward")
+    lean_out: Lean = 0.0
+    lean_forward: Lean = 0.0
+    range: tuple[Turn, Turn] = Field(description="least and greatest swing [rad]; 0 out, 90 forward")
 
 
 class Link(Written):
     """A bar: what it is cut from, how it is offset sideways, and its mass where known better."""
 
     section: SectionField | None = None
-    material: str | None = None
+    material: MaterialName | None = None
     layer: Length = 0.0
     mass: MassField | None = None
 
@@ -103,7 +124,7 @@ class Rod(Link):
     """A two-force link; `match` is as long as the side it copies. Trim is each way, by its threads."""
 
     length: RodLength
-    trim: GapLength = 0.0
+    trim: Gap = 0.0
 
 
 class Rods(Written):
@@ -117,9 +138,9 @@ class Rods(Written):
 class Relay(Written):
     """The three-pin plate at the elbow."""
 
-    plate: SizeLength = Field(description="thickness [m]")
-    rim: SizeLength = Field(default=0.012, description="from a hole's centre to the edge [m]")
-    material: str | None = None
+    plate: Size = Field(description="thickness [m]")
+    rim: Size = Field(default=0.012, description="from a hole's centre to the edge [m]")
+    material: MaterialName | None = None
     layer: Length = 0.0
     mass: MassField | None = None
 
@@ -127,48 +148,48 @@ class Relay(Written):
 class Stops(Written):
     """Crank-to-rod angle at which each stage's stop touches [rad]; one angle serves all three."""
 
-    shoulder: Angle
-    forearm: Angle
-    relay: Angle
+    shoulder: Acute
+    forearm: Acute
+    relay: Acute
 
     @model_validator(mode="before")
     @classmethod
     def _one_for_all(cls, written: object) -> object:
         if isinstance(written, str | int | float):
-            return {stage: written for stage in STAGES}
+            return dict.fromkeys(STAGES, written)
         return written
 
 
 class Pin(Written):
     """One pin: its members from the lowest layer to the highest, and its length."""
 
-    stack: tuple[str, ...] = Field(min_length=2)
-    length: SizeLength
-    diameter: SizeLength | None = None
+    stack: tuple[Words, ...] = Field(min_length=2)
+    length: Size
+    diameter: Size | None = None
 
 
 class Pins(Written):
     """Every pin of the arm; `each` names the ones that are written out."""
 
-    diameter: SizeLength
-    material: str | None = None
-    each: Mapping[str, Pin] = Field(default_factory=dict[str, Pin])
+    diameter: Size
+    material: MaterialName | None = None
+    each: Mapping[PinName, Pin] = Field(default_factory=dict[PinName, Pin])
 
 
 class ParkPin(Written):
     """The pose in which a pin holds the arm for dressing and rest [rad]."""
 
-    elevation: Angle
-    elbow: Angle
+    elevation: Elevation
+    elbow: Flexion
 
 
 class ParallelArm(Written):
     """Three parallelograms on a swivel: the character's forearm stays parallel to the performer's."""
 
     kind: Literal["parallel-arm"]
-    on: str = "harness"
+    on: Words = "harness"
     side: Literal["right", "left"]
-    mirrored: bool = True
+    mirrored: Yes = True
     swivel: Swivel
     mast: Mast
     driver: PerformerLink

@@ -1,15 +1,14 @@
 """Shells, hands, head, harness, stilts: what hangs on the links and on the performer."""
 
-from dataclasses import dataclass
-from typing import Annotated, Literal
-
 from collections.abc import Mapping, Sequence
-from typing import Any, cast
+from dataclasses import dataclass
+from typing import Annotated, Any, Literal, cast
 
 from pydantic import Field, PlainValidator, WithJsonSchema
 
 from limbwright.model.base import Written
-from limbwright.model.quantity import Length, MassField, SizeLength, read_amount, said, text_schema
+from limbwright.model.field import MassField, Name, Place, Size, Words, list_schema, text_schema
+from limbwright.model.quantity import ABOVE_ZERO, read_amount, said
 
 ShapeKind = Literal["box", "sphere", "capsule"]
 _COUNTS: Mapping[str, int] = {"box": 3, "sphere": 1, "capsule": 2}
@@ -43,7 +42,7 @@ def read_shape(written: object) -> Shape:
     listed = cast(Sequence[object], listed)
     if len(listed) != _COUNTS[str(kind)]:
         raise said(f"a {kind} has {_COUNTS[str(kind)]} size(s), here are {len(listed)}", _FORMS)
-    values = tuple(read_amount(s, "length", "positive", spread=False).value for s in listed)
+    values = tuple(read_amount(s, "length", ABOVE_ZERO, spread=False).value for s in listed)
     if kind == "capsule" and values[1] < values[0]:
         raise said("a capsule shorter than its diameter", "write {capsule: [diameter, overall length]}")
     return Shape(cast(ShapeKind, kind), values)
@@ -52,10 +51,7 @@ def read_shape(written: object) -> Shape:
 def _shape_schema() -> dict[str, Any]:
     length = text_schema("length")
     sized: dict[str, Any] = {
-        kind: length
-        if count == 1
-        else {"type": "array", "items": length, "minItems": count, "maxItems": count}
-        for kind, count in _COUNTS.items()
+        kind: length if count == 1 else list_schema(length, count) for kind, count in _COUNTS.items()
     }
     return {
         "type": "object",
@@ -67,7 +63,6 @@ def _shape_schema() -> dict[str, Any]:
 
 
 ShapeField = Annotated[Shape, PlainValidator(read_shape), WithJsonSchema(_shape_schema())]
-Place = tuple[Length, Length, Length]
 
 
 class Part(Written):
@@ -78,8 +73,8 @@ class Part(Written):
     the standing performer. Fastened to another part, it uses that part's host's axes.
     """
 
-    name: str = Field(min_length=1)
-    on: str = Field(min_length=1)
+    name: Name
+    on: Words
     side: Literal["right", "left", "both"] = "both"
     mass: MassField
     centre: Place
@@ -97,6 +92,6 @@ class Harness(Written):
 class Stilts(Written):
     """A pair of stilts; mass and foot are of one."""
 
-    height: SizeLength
+    height: Size
     mass: MassField
-    foot: tuple[SizeLength, SizeLength] = Field(description="length and width of the foot [m]")
+    foot: tuple[Size, Size] = Field(description="length and width of the foot [m]")

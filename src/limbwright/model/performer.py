@@ -3,10 +3,11 @@
 from collections.abc import Mapping
 from typing import Literal, get_args
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
 from limbwright.model.base import Written
-from limbwright.model.quantity import Angle, BodyMass, TapeLength, Toleranced, said
+from limbwright.model.field import BodyMass, Elevation, Flexion, Name, Stature, TapeLength
+from limbwright.model.quantity import Toleranced
 
 Sex = Literal["female", "male", "pooled"]
 
@@ -43,19 +44,19 @@ MEASURES: tuple[Measure, ...] = get_args(Measure)
 class OwnLimits(Written):
     """The performer's own joint limits where measured [rad], each positive in its direction."""
 
-    shoulder_flexion: Angle | None = None
-    shoulder_extension: Angle | None = None
-    shoulder_abduction: Angle | None = None
-    medial_rotation: Angle | None = None
-    lateral_rotation: Angle | None = None
-    elbow_flexion: Angle | None = None
+    shoulder_flexion: Elevation | None = None
+    shoulder_extension: Elevation | None = None
+    shoulder_abduction: Elevation | None = None
+    medial_rotation: Elevation | None = None
+    lateral_rotation: Elevation | None = None
+    elbow_flexion: Flexion | None = None
 
 
 class Performer(Written):
     """One performer's tape sheet; stature and body mass are enough to start."""
 
     sex: Sex
-    stature: TapeLength = Field(description="barefoot standing height [m]")
+    stature: Stature = Field(description="barefoot standing height [m]")
     body_mass: BodyMass = Field(description="[kg]")
     measured: Mapping[Measure, TapeLength] = Field(default_factory=dict[Measure, Toleranced])
     limits: OwnLimits = OwnLimits()
@@ -65,10 +66,4 @@ class Casting(Written):
     """Everyone who may wear the suit, and who wears it now."""
 
     active: str
-    cast: Mapping[str, Performer] = Field(min_length=1)
-
-    @model_validator(mode="after")
-    def _active_is_cast(self) -> "Casting":
-        if self.active not in self.cast:
-            raise said(f"no performer '{self.active}'", f"one of {', '.join(self.cast)}")
-        return self
+    cast: Mapping[Name, Performer] = Field(min_length=1)

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import PlainValidator, WithJsonSchema
 
-from limbwright.model.quantity import read_amount, said
+from limbwright.model.quantity import ABOVE_ZERO, read_amount, said
 
 Stock = Literal["tube", "flat", "rod"]
 _FORMS = "write it like 'tube 25 x 1.5 mm' (outside x wall), 'flat 40 x 6 mm' or 'rod 8 mm'"
@@ -58,7 +58,7 @@ def read_section(written: object) -> Section:
     if len(sizes) == 2 and not re.search(r"[A-Za-z\"']", sizes[0]):
         unit = re.search(r"[A-Za-z\"']+$", sizes[1])
         sizes[0] += f" {unit[0]}" if unit else ""
-    values = [read_amount(s, "length", "positive", spread=False).value for s in sizes]
+    values = [read_amount(s, "length", ABOVE_ZERO, spread=False).value for s in sizes]
     width, thickness = values[0], values[-1]
     if stock == "tube":
         if 2.0 * thickness >= width:

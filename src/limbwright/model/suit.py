@@ -10,10 +10,11 @@ from limbwright.core.errors import SuitError
 from limbwright.core.units import System
 from limbwright.model.base import Written
 from limbwright.model.character import Character
+from limbwright.model.field import Elevation, Flexion, Lean, Name, Step, Turn, Words
 from limbwright.model.limb import ParallelArm
 from limbwright.model.part import Harness, Part, Stilts
 from limbwright.model.performer import Casting, Performer
-from limbwright.model.quantity import Angle, said
+from limbwright.model.quantity import said
 from limbwright.model.target import Targets
 
 FORMAT = 1
@@ -31,36 +32,36 @@ FormatField = Annotated[int, PlainValidator(_format), WithJsonSchema({"const": F
 class Pose(Written):
     """Swivel's swing, upper arm's elevation from hanging, elbow flexion [rad]."""
 
-    swing: Angle
-    elevation: Angle
-    elbow: Angle
+    swing: Turn
+    elevation: Elevation
+    elbow: Flexion
 
 
 class Sweep(Written):
     """Steps of the sweep of the performer's joint space [rad]."""
 
-    swing: Angle
-    elevation: Angle
-    elbow: Angle
+    swing: Step
+    elevation: Step
+    elbow: Step
 
 
 class Suit(Written):
     """One suit as its file says it, in SI."""
 
     format: FormatField
-    name: str = Field(min_length=1)
-    revision: str = Field(min_length=1)
+    name: Words
+    revision: Words
     show: System = "mm"
     performer: Casting
     character: Character
     harness: Harness
     stilts: Stilts | None = None
-    limbs: Mapping[str, ParallelArm] = Field(min_length=1)
+    limbs: Mapping[Name, ParallelArm] = Field(min_length=1)
     parts: tuple[Part, ...] = ()
-    poses: Mapping[str, Pose] = Field(min_length=1)
-    assembled: str
+    poses: Mapping[Name, Pose] = Field(min_length=1)
+    assembled: Words
     sweep: Sweep
-    lean: Angle = 0.0
+    lean: Lean = 0.0
     targets: Targets = Targets()
 
     _path: Path = PrivateAttr(default=Path("suit.yaml"))

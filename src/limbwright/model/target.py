@@ -1,7 +1,7 @@
 """What the suit must reach."""
 
 from limbwright.model.base import Written
-from limbwright.model.quantity import Angle, Moment, PlainMass, Share
+from limbwright.model.field import Acute, Moment, PlainMass, Share
 
 
 class HoldingMoment(Written):
@@ -16,6 +16,6 @@ class Targets(Written):
     """Limits the findings are set against; what is left out is shown without a limit."""
 
     usable_share: Share | None = None
-    lock_margin: Angle | None = None
+    lock_margin: Acute | None = None
     holding_moment: HoldingMoment = HoldingMoment()
     suit_mass: PlainMass | None = None
