@@ -34,7 +34,7 @@ $(VENV)/bin/python:
 	@$(PYTHON) -m venv $(VENV)
 
 $(VENV)/.run: requirements/run.txt pyproject.toml | $(VENV)/bin/python
-	@echo "installing the pinned packages (about 300 MB on disk; a minute or two the first time)"
+	@echo "installing the pinned packages (about 550 MB on disk; a minute or two the first time)"
 	@$(PINNED) -r requirements/run.txt
 	@$(PIP) install --quiet --no-deps --no-build-isolation --no-index --editable .
 	@touch $@
