@@ -8,11 +8,12 @@ import numpy as np
 from jaxtyping import Bool, Float, Int, UInt8
 
 from limbwright.engine import kernel_flood as kernels
-from limbwright.engine.closure import closure_jacobian, follow_drive
+from limbwright.engine.closure import closure_jacobian, follow_drive, stage_angles
 from limbwright.engine.mechanism import Mechanism
 from limbwright.engine.outcome import Outcome
 
 Progress = Callable[[int, int], None]  # (done, whole); raises to cancel
+BARE_FLOOR = np.radians(1.0)  # a floor above this is a stop somebody fitted, not the edge of a lock
 SINGULAR = 1e-3  # a singular value this small against the largest, at the end of a bisected edge
 
 
@@ -112,7 +113,16 @@ def flood_range(
         state[frontier] = kernels.REACHED
         if progress is not None:
             progress(int(np.count_nonzero(state)), whole)
-    barrier = _name_barriers(mechanism, shape, values, floor, allowed, state, stopped, origin, solved)
+    barrier = np.full(count, int(Barrier.CUT_OFF), dtype=np.uint8)
+    barrier[state == kernels.REACHED] = Barrier.NONE
+    barrier[~allowed] = Barrier.EXCLUDED
+    barred = np.flatnonzero((barrier == Barrier.CUT_OFF) & (origin >= 0))
+    fitted = (stopped[barred] == kernels.UNDER_FLOOR) & (floor[stage[barred]] > BARE_FLOOR)
+    barrier[barred[fitted]] = Barrier.FLOOR
+    bare = barred[~fitted]
+    ends = _follow_barred(mechanism, shape, values, bare, origin, solved)
+    for node, end in zip(bare, ends, strict=True):
+        barrier[node] = _kind(mechanism, end, stopped[node] == kernels.UNDER_FLOOR)
     behind = _label_cut_off(shape, barrier)
     return Flood(tuple(np.asarray(a) for a in axes), barrier, behind, stage, margin, solved)
 
@@ -139,7 +149,7 @@ def _seed(
         poses = follow_drive(mechanism, drive)
         if poses.outcome[0] != Outcome.CLOSED:
             continue
-        angles = _stage_angles(mechanism, poses.q[0])
+        angles = stage_angles(mechanism, poses.q[0])
         if len(angles) and np.any(angles < floor - kernels.FLOOR_SLACK):
             continue
         m = mechanism.linkage
@@ -151,39 +161,22 @@ def _seed(
     return np.zeros(0, dtype=np.int64)
 
 
-def _stage_angles(mechanism: Mechanism, q: np.ndarray) -> np.ndarray:
-    from limbwright.engine.closure import stage_angles
-
-    return stage_angles(mechanism, q)
-
-
-def _name_barriers(
+def _follow_barred(
     mechanism: Mechanism,
     shape: np.ndarray,
     values: np.ndarray,
-    floor: np.ndarray,
-    allowed: np.ndarray,
-    state: np.ndarray,
-    stopped: np.ndarray,
+    barred: np.ndarray,
     origin: np.ndarray,
     solved: np.ndarray,
 ) -> np.ndarray:
-    """Each barred node's kind; a stage stopped by a floor of a stop is told from a lock."""
-    barrier = np.full(len(state), int(Barrier.CUT_OFF), dtype=np.uint8)
-    barrier[state == kernels.REACHED] = Barrier.NONE
-    barrier[~allowed] = Barrier.EXCLUDED
-    barred = np.flatnonzero((barrier == Barrier.CUT_OFF) & (origin >= 0))
-    if not len(barred):
-        return barrier
+    """The last pose before whatever stands on each barred edge."""
     start = np.array(mechanism.assembled)
     ends, least = np.empty((len(barred), len(start))), np.empty(len(barred))
     kernels.probe_barriers(
         mechanism.linkage, barred, origin, shape, values, start, mechanism.stage_sign, mechanism.rows,
         solved, ends, least,
     )  # fmt: skip
-    for i, node in enumerate(barred):
-        barrier[node] = _kind(mechanism, ends[i], stopped[node] == kernels.UNDER_FLOOR)
-    return barrier
+    return ends
 
 
 def _kind(mechanism: Mechanism, end: np.ndarray, under_floor: bool) -> Barrier:
@@ -198,9 +191,23 @@ def _kind(mechanism: Mechanism, end: np.ndarray, under_floor: bool) -> Barrier:
     return Barrier.FLOOR if under_floor else Barrier.CANNOT_CLOSE
 
 
+def nearest_labels(
+    shape: tuple[int, ...], labels: Int[np.ndarray, " node"], through: Bool[np.ndarray, " node"]
+) -> Int[np.ndarray, " node"]:
+    """Give every node of `through` the label of the nearest labelled node, walking through such nodes.
+
+    Args:
+        labels: 0 or more where a node has a label, -1 elsewhere.
+    """
+    spread = labels.astype(np.int16)
+    seeds = np.flatnonzero(spread >= 0).astype(np.int64)
+    kernels.spread_from(seeds, np.array(shape, dtype=np.int64), through, spread)
+    return spread
+
+
 def _label_cut_off(shape: np.ndarray, barrier: np.ndarray) -> np.ndarray:
-    seeds = np.flatnonzero((barrier > Barrier.EXCLUDED) & (barrier < Barrier.CUT_OFF))
-    label = np.full(len(barrier), -1, dtype=np.int16)
-    label[seeds] = barrier[seeds]
-    kernels.spread_from(seeds.astype(np.int64), shape, barrier == Barrier.CUT_OFF, label)
-    return np.where((barrier == Barrier.CUT_OFF) & (label >= 0), label, 0).astype(np.uint8)
+    real = (barrier > Barrier.EXCLUDED) & (barrier < Barrier.CUT_OFF)
+    labels = np.where(real, barrier.astype(np.int16), np.int16(-1))
+    cut_off = barrier == Barrier.CUT_OFF
+    spread = nearest_labels(tuple(shape), labels, cut_off)
+    return np.where(cut_off & (spread >= 0), spread, 0).astype(np.uint8)

@@ -44,6 +44,21 @@ def build_arm(geometry: ArmGeometry, assembled: Drive, rods: Rods = "rows") -> M
     Raises:
         GeometryError: the loops do not meet in the assembled pose, or meet in a locked one.
     """
+    builder, driven, guess = lay_out(geometry, assembled, rods)
+    try:
+        return assemble(builder, driven, np.array(guess))
+    except AssemblyError as error:
+        raise GeometryError(
+            "rods",
+            f"the arm cannot be put together in the assembled pose: it misses by {error.miss * 1e3:.2f} mm",
+            "choose another assembled pose, or rods as long as the sides they copy (match)",
+        ) from None
+
+
+def lay_out(
+    geometry: ArmGeometry, assembled: Drive, rods: Rods = "rows"
+) -> tuple[MechanismBuilder, list[tuple[int, int]], list[float]]:
+    """Bodies and closures, not yet closed: the builder, what is driven, and a guess of the assembled pose."""
     builder = MechanismBuilder()
     swivel = builder.body(
         "swivel",
@@ -85,15 +100,7 @@ def build_arm(geometry: ArmGeometry, assembled: Drive, rods: Rods = "rows") -> M
         # both ends are watched: a rod that is not exact reaches its locks apart
         builder.stage(f"{name}, lower", (a, np.zeros(3)), (a, at_a), (b, at_b), (a, RAISE))
         builder.stage(f"{name}, upper", (b, np.zeros(3)), (b, at_b), (a, at_a), (b, RAISE))
-    try:
-        mechanism = assemble(builder, [(swivel, 0), (driver, 0), (forearm, 0)], np.array(guess))
-    except AssemblyError as error:
-        raise GeometryError(
-            "rods",
-            f"the arm cannot be put together in the assembled pose: it misses by {error.miss * 1e3:.2f} mm",
-            "choose another assembled pose, or rods as long as the sides they copy (match)",
-        ) from None
-    return mechanism
+    return builder, [(swivel, 0), (driver, 0), (forearm, 0)], guess
 
 
 def pose_of(mechanism: Mechanism, drive: Drive) -> Float[np.ndarray, " q"] | None:
