@@ -6,7 +6,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from limbwright.core.units import show
-from limbwright.model.limb import LINKS, PIN_MEMBERS, STAGES, Link, ParallelArm, StageName
+from limbwright.model.limb import LINKS, PIN_MEMBERS, STAGES, Link, ParallelArm, PinName, StageName
 from limbwright.model.quantity import Toleranced
 from limbwright.model.suit import Pose, Suit
 from limbwright.model.yaml_text import Path_
@@ -63,7 +63,7 @@ def _check_stock(arm: ParallelArm) -> Iterator[ArmProblem]:
         yield ArmProblem(
             ("relay",), "has neither a mass nor a material to compute it from", "add mass or material"
         )
-    plate_pins = (name for name, members in PIN_MEMBERS.items() if "relay" in members)
+    plate_pins: list[PinName] = [name for name, members in PIN_MEMBERS.items() if "relay" in members]
     if arm.relay.rim <= 0.5 * max(_diameter(arm, name) for name in plate_pins):
         yield ArmProblem(
             ("relay", "rim"), "leaves no metal around a pin's hole", "write more than half the diameter"
@@ -109,7 +109,7 @@ def _check_pins(arm: ParallelArm, suit: Suit) -> Iterator[ArmProblem]:
     for name, pin in arm.pins.each.items():
         at: Path_ = ("pins", "each", name)
         members = PIN_MEMBERS[name]
-        if set(pin.stack) != members or len(pin.stack) != len(members):
+        if sorted(pin.stack) != sorted(members):
             wanted = ", ".join(sorted(members, key=lambda m: spans[m][0]))
             yield ArmProblem((*at, "stack"), f"this pin joins {wanted}", f"write stack: [{wanted}]")
             continue
@@ -164,6 +164,6 @@ def _typed(written: Toleranced | str) -> float | None:
     return written.value if isinstance(written, Toleranced) else None
 
 
-def _diameter(arm: ParallelArm, pin: str) -> float:
+def _diameter(arm: ParallelArm, pin: PinName) -> float:
     own = arm.pins.each[pin].diameter if pin in arm.pins.each else None
     return arm.pins.diameter if own is None else own

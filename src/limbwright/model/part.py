@@ -38,8 +38,7 @@ def read_shape(written: object) -> Shape:
     ((kind, sizes),) = cast(Mapping[object, object], written).items()
     if kind not in _COUNTS:
         raise said(f"no shape '{kind}'", _FORMS)
-    listed = sizes if isinstance(sizes, Sequence) and not isinstance(sizes, str) else [sizes]
-    listed = cast(Sequence[object], listed)
+    listed = cast(Sequence[object], sizes) if isinstance(sizes, list | tuple) else (sizes,)
     if len(listed) != _COUNTS[str(kind)]:
         raise said(f"a {kind} has {_COUNTS[str(kind)]} size(s), here are {len(listed)}", _FORMS)
     values = tuple(read_amount(s, "length", ABOVE_ZERO, spread=False).value for s in listed)

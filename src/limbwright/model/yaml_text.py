@@ -73,6 +73,14 @@ def dotted(path: Path_) -> str:
     return "".join(words).removeprefix(".")
 
 
+def split_path(written: str) -> Path_:
+    """The reverse of `dotted`."""
+    steps: list[str | int] = []
+    for name, index in re.findall(r"([^.\[\]]+)|\[([0-9]+)\]", written):
+        steps.append(int(index) if index else name)
+    return tuple(steps)
+
+
 def read_text(file: Path) -> str:
     """The file's text, line ends as they are.
 
@@ -114,7 +122,7 @@ def read_tree(text: str, file: Path) -> Block:
     try:
         return _Builder(file).build(cast(Iterator[Event], YAML(typ="safe", pure=True).parse(text)))
     except MarkedYAMLError as error:
-        mark = error.problem_mark or error.context_mark
+        mark = cast(Any, error.problem_mark or error.context_mark)
         line = int(mark.line) + 1 if mark is not None else None
         problem = f"is not YAML here: {error.problem or error.context}"
         remedy = "look for a missing quote, bracket, colon or space at or just above this line"
@@ -164,15 +172,16 @@ class _Builder:
         tag = getattr(event, "tag", None)
         if tag is not None:
             self._refuse(event, "tags (!) are not used", "write the plain value")
-        line, start = int(event.start_mark.line) + 1, _index(event.start_mark)
+        line, start = _line(event), _index(event.start_mark)
         if isinstance(event, ScalarEvent):
-            node = Scalar(event.value, line, start, _index(event.end_mark), event.style or "")
+            text, quote = str(cast(Any, event).value), str(cast(Any, event).style or "")
+            node = Scalar(text, line, start, _index(event.end_mark), quote)
             if self._open and isinstance(self._open[-1], Block) and self._keys[-1] is None:
                 self._keys[-1] = self._key(node, event)
                 return
             self._place(node, event)
             return
-        flow = bool(event.flow_style)
+        flow = bool(cast(Any, event).flow_style)
         node = (
             Block(line, start, flow) if isinstance(event, MappingStartEvent) else Listing(line, start, flow)
         )
@@ -217,8 +226,11 @@ class _Builder:
                 field_path.append(name.text)
         if key is not None:
             field_path.append(key)
-        line = int(event.start_mark.line) + 1
-        raise SuitError(self._file, line, dotted(tuple(field_path)), problem, remedy)
+        raise SuitError(self._file, _line(event), dotted(tuple(field_path)), problem, remedy)
+
+
+def _line(event: Event) -> int:
+    return int(cast(Any, event).start_mark.line) + 1
 
 
 def _index(mark: Any) -> int:
