@@ -48,22 +48,24 @@ def check_bars(corner: Point) -> list[Item]:
     ]
 
 
-def compensation_words(measured: float) -> str:
-    """What a compensated reprint says on every page."""
+def compensation_words(measured: float) -> tuple[str, str]:
+    """What a compensated reprint says on every page: loud, then in full."""
     return (
-        f"COMPENSATED REPRINT × {0.1 / measured:.5f}: only for the printer whose 100 mm bar measured "
-        f"{measured * 1e3:.6g} mm. The bar must now measure 100 mm."
+        f"COMPENSATED REPRINT × {0.1 / measured:.5f}",
+        f"Only for the printer whose 100 mm bar measured {measured * 1e3:.6g} mm. It must now measure 100 mm.",
     )
 
 
 def compensation_band(corner: Point, width: float, measured: float) -> list[Item]:
     """A black band with those words in white."""
     x, y = corner
-    words, letter = fit_text(compensation_words(measured), 3e-3, width - 6e-3, bold=True)
-    return [
-        Patch(box(x, y, x + width, y + BAND - 1.5e-3)),
-        Text((x + 3e-3, y + 0.5 * (BAND - 1.5e-3 - letter)), words, letter, bold=True, grey=1.0),
-    ]
+    items: list[Item] = [Patch(box(x, y, x + width, y + BAND - 1.5e-3))]
+    for words, up, height in zip(
+        compensation_words(measured), (5.3e-3, 1.5e-3), (3.2e-3, 2.3e-3), strict=True
+    ):
+        text, letter = fit_text(words, height, width - 6e-3, bold=True)
+        items.append(Text((x + 3e-3, y + up), text, letter, bold=True, grey=1.0))
+    return items
 
 
 def footer(
@@ -82,6 +84,7 @@ def footer(
     x, y = plan.margin, plan.margin
     width = plan.page[0] - 2.0 * plan.margin
     items: list[Item] = []
+    scale = "small picture" if label == "MAP" else "scale 1:1"
     lines = wrap_text(CAUTION, 1.7e-3, width)[:2]
     items += [
         Text((x, y + 0.7e-3 + 2.8e-3 * (len(lines) - 1 - k)), line, 1.7e-3) for k, line in enumerate(lines)
@@ -95,7 +98,7 @@ def footer(
         (20.5e-3, info.suit, 2.8e-3, True, beside),
         (16.5e-3, drawing.title, 2.4e-3, False, beside),
         (12e-3, where, 2.4e-3, False, room),
-        (8e-3, f"Revision {info.revision}, {info.dated}, {_units(info)}, scale 1:1", 2.1e-3, False, room),
+        (8e-3, f"Revision {info.revision}, {info.dated}, {_units(info)}, {scale}", 2.1e-3, False, room),
     ]
     for up, words, height, bold, space in rows:
         text, letter = fit_text(plain_line(words), height, space, bold=bold)

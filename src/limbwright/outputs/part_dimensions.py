@@ -38,7 +38,7 @@ def hole_words(hole: Hole, part: CutPart, info: SheetInfo) -> str:
 
 
 def dimensioned_pairs(part: CutPart) -> list[tuple[Hole, Hole]]:
-    """Which holes are dimensioned to which: each to the datum, and each to its nearest neighbour."""
+    """Which holes are dimensioned to which: each to the datum, and to a neighbour clearly nearer."""
     datum = part.datum_hole
     pairs: list[tuple[Hole, Hole]] = []
     for hole in part.holes:
@@ -48,7 +48,8 @@ def dimensioned_pairs(part: CutPart) -> list[tuple[Hole, Hole]]:
             (h for h in part.holes if h.label != hole.label),
             key=lambda h: (math.dist((h.x, h.y), (hole.x, hole.y)), h.label),
         )
-        for other in (datum, near):
+        away, nearby = (math.dist((h.x, h.y), (hole.x, hole.y)) for h in (datum, near))
+        for other in (datum, near) if nearby < 0.85 * away else (datum,):
             known = {(a.label, b.label) for a, b in pairs}
             if (other.label, hole.label) not in known and (hole.label, other.label) not in known:
                 pairs.append((other, hole))
@@ -57,11 +58,16 @@ def dimensioned_pairs(part: CutPart) -> list[tuple[Hole, Hole]]:
 
 @dataclass
 class Sheetroom:
-    """What is on the part's drawing so far: words keep clear of everything, lines of words only."""
+    """What is on the part's drawing so far.
+
+    Words keep clear of words and lines; dimension lines keep clear of words and of each other, and
+    may cross the thin lines that lead to them.
+    """
 
     outline: Outline
     words: Room = field(default_factory=Room)
     lines: Room = field(default_factory=Room)
+    dimension_lines: Room = field(default_factory=Room)
 
     def put_words(self, item: Text, pad: float = 0.6e-3) -> bool:
         """Take the place of a text if it is free."""
@@ -85,28 +91,49 @@ def readable(angle: float) -> float:
 def dimension(one: Hole, other: Hole, room: Sheetroom, info: SheetInfo) -> list[Item]:
     """An aligned dimension between two holes on the nearest free line beside the part."""
     words = length_words(math.dist((one.x, one.y), (other.x, other.y)), info)
-    last: list[Item] = []
-    for level in range(12):
-        for side in (-1.0, 1.0):
-            last, text, solid, thin = _dimension_at(one, other, words, side, level, room.outline)
-            letters = _padded(text, 0.8e-3)
-            if not (room.words.free(letters, solid, *thin) and room.lines.free(letters, solid)):
-                continue
+    turn = readable(math.atan2(other.y - one.y, other.x - one.x))
+    places = sorted(
+        (_reach(one, other, turn, side, room.outline) + 7e-3 + level * _STEP, side)
+        for side in (-1.0, 1.0)
+        for level in range(12)
+    )
+    for away, side in places:
+        items, text, solid, thin = _dimension_at(one, other, words, turn, side * away)
+        letters = _padded(text, 0.8e-3)
+        clear = room.words.free(letters, solid, *thin) and room.lines.free(letters)
+        if clear and room.dimension_lines.free(solid):
             room.words.take(letters)
             room.lines.take(solid, *thin)
-            return last
-    return last
+            room.dimension_lines.take(solid)
+            return items
+    return _dimension_at(one, other, words, turn, places[-1][0] * places[-1][1])[0]
+
+
+def _reach(one: Hole, other: Hole, turn: float, side: float, outline: Outline) -> float:
+    """How far the part reaches beside the line of two holes, between them and a little beyond [m]."""
+    ux, uy = math.cos(turn), math.sin(turn)
+    ends = sorted((0.0, ux * (other.x - one.x) + uy * (other.y - one.y)))
+    low, high = ends[0] - 6e-3, ends[1] + 6e-3
+    reach = 0.0
+    for edge in outline.edges:
+        for start, end in itertools.pairwise(edge.points(math.pi / 32)):
+            a, b = (ux * (x - one.x) + uy * (y - one.y) for x, y in (start, end))
+            across = [side * (-uy * (x - one.x) + ux * (y - one.y)) for x, y in (start, end)]
+            for limit in (low, high):
+                if min(a, b) < limit < max(a, b):
+                    share = (limit - a) / (b - a)
+                    reach = max(reach, across[0] + share * (across[1] - across[0]))
+            reach = max(reach, *(v for v, t in zip(across, (a, b), strict=True) if low <= t <= high), 0.0)
+    return reach
 
 
 def _dimension_at(
-    one: Hole, other: Hole, words: str, side: float, level: int, outline: Outline
+    one: Hole, other: Hole, words: str, turn: float, away: float
 ) -> tuple[list[Item], Text, Polygon, list[Polygon]]:
-    """The dimension at a level outside the outline, with the room its text and lines take."""
-    angle = math.atan2(other.y - one.y, other.x - one.x)
-    turn = readable(angle)
+    """The dimension at a signed distance beside the holes, with the room its text and lines take."""
+    side = math.copysign(1.0, away)
+    away = abs(away)
     nx, ny = -math.sin(turn) * side, math.cos(turn) * side
-    reach = max(nx * (x - one.x) + ny * (y - one.y) for e in outline.edges for x, y in e.points(math.pi / 32))
-    away = reach + 7e-3 + level * _STEP
     feet = [(h.x + nx * away, h.y + ny * away) for h in (one, other)]
     items: list[Item] = [Polyline((feet[0], feet[1]))]
     thin: list[Polygon] = []

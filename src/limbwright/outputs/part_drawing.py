@@ -191,12 +191,10 @@ def _hole_table(part: CutPart, info: SheetInfo, corner: Point) -> list[Item]:
         lengths = (hole.diameter, hole.x - datum.x, hole.y - datum.y)
         rows.append((plain_line(hole.label), *(length_words(v, info) for v in lengths)))
     wide = info.units == "frac-in"
-    columns = (0.0, 0.032, 0.085, 0.135) if wide else (0.0, 0.032, 0.062, 0.1)
+    columns = (0.0, 0.032, 0.085, 0.145) if wide else (0.0, 0.032, 0.062, 0.1)
     items: list[Item] = []
     for k, row in enumerate(rows):
         y = corner[1] - k * _LINE
         for x, words in zip(columns, row, strict=True):
             items.append(Text((corner[0] + x, y), words, LABEL, bold=k == 0))
-    line = corner[1] - 1.6e-3
-    items.append(Polyline(((corner[0], line), (corner[0] + columns[-1] + 0.04, line))))
     return items

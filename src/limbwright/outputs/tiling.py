@@ -17,7 +17,7 @@ from limbwright.outputs.paper import MAX_PAGE, Paper
 
 OVERLAP: Final = 10e-3  # common practice, no source [m]
 FOOTER: Final = 29e-3  # check bars and words below the window [m]
-BAND: Final = 8e-3  # further height of the compensated reprint's band [m]
+BAND: Final = 12e-3  # further height of the compensated reprint's band [m]
 _BORDER: Final = 4e-3  # kept free around the drawing [m]
 _TOO_MANY: Final = 2000
 

@@ -73,8 +73,8 @@ def title_block(
         (150, 13, 30, 13, "Sheet", sheet),
         (0, 0, 60, 13, "Material, section", facts.get("material", "-")),
         (60, 0, 50, 13, "Datum", drawing.datum or "-"),
-        (110, 0, 25, 13, "Units", {"mm": "mm"}.get(info.units, "inch")),
-        (135, 0, 15, 13, "Run", drawing.digest()),
+        (110, 0, 18, 13, "Units", {"mm": "mm"}.get(info.units, "inch")),
+        (128, 0, 22, 13, "Run", drawing.digest()),
         (150, 0, 30, 13, "Accepted by", ""),
     ]
     items: list[Item] = [Polyline(box(x, y, x + BLOCK_WIDTH, y + BLOCK_HEIGHT), pen="cut", closed=True)]
