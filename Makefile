@@ -16,7 +16,8 @@ SUIT := examples/orchard-warden/suit.yaml
 PIP := $(BIN)/python -m pip --disable-pip-version-check
 # Hashed wheels only: nothing is compiled on the way, so no compiler is needed.
 PINNED := $(PIP) install --quiet --require-hashes --only-binary :all:
-RESOLVE := $(BIN)/uv pip compile --quiet --universal --python-version 3.11 --generate-hashes \
+UV ?= $(BIN)/uv
+RESOLVE := $(UV) pip compile --quiet --universal --python-version 3.11 --generate-hashes \
 	--no-emit-index-url --strip-extras --upgrade --custom-compile-command "make pins" \
 	pyproject.toml requirements/build.in
 
@@ -69,7 +70,7 @@ format: $(VENV)/.lint
 	$(BIN)/ruff format .
 
 pins: $(VENV)/bin/python
-	$(PIP) install --quiet uv
+	@test -x $(UV) || $(PIP) install --quiet uv
 	$(RESOLVE) --output-file requirements/run.txt
 	$(RESOLVE) --extra test --constraints requirements/run.txt --output-file requirements/test.txt
 	$(RESOLVE) --extra lint --constraints requirements/run.txt --output-file requirements/lint.txt
