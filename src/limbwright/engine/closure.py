@@ -19,7 +19,7 @@ class Poses(NamedTuple):
 
     q: Float[np.ndarray, "pose q"]  # coordinates [rad, m]; quaternions w x y z for ball joints
     outcome: Int[np.ndarray, " pose"]  # values of `Outcome`
-    miss: Float[np.ndarray, " pose"]  # largest closure row left [m, rad]
+    miss: Float[np.ndarray, " pose"]  # the worst closure's gap [m], or tilt [rad] of a pin closure
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ from limbwright.engine.outcome import BRANCH_LOST, CANNOT_CLOSE, CLOSED
 
 TOLERANCE = 1e-12  # [m, rad]; a hundred times under the bar for anything shown
 ITERATIONS = 40
+STALLED = 1e-12  # share of the squared misfit; a step that promises less has found the least
 LONGEST_STEP = 0.5  # [rad, m] in one iteration, so that a solve stays on its own assembly
 STRIDE = math.radians(5.0)  # a driven coordinate moves at most this far between two solves
 CHUNK = 2048  # poses that one thread follows in a row; fixed, so results do not depend on threads
@@ -170,7 +171,8 @@ def close_pose(m, q, w):
                 total -= w.columns[i, r] * w.c[r]
             w.pull[i] = total
             scale = max(scale, w.normal[i, i])
-        better = False
+        gain = -1.0  # what the step wins of the squared misfit, against what the rows' slope promised
+        promise = 0.0
         for _attempt in range(12):
             if factorise(w.normal, damping + 1e-14 * scale, w.factor):
                 longest = 0.0
@@ -179,20 +181,30 @@ def close_pose(m, q, w):
                 back_substitute(w.factor, w.step)
                 for i in range(n):
                     longest = max(longest, abs(w.step[i]))
-                advance(m, q, w.step, min(1.0, LONGEST_STEP / longest) if longest > 0.0 else 1.0, w.trial)
+                part = min(1.0, LONGEST_STEP / longest) if longest > 0.0 else 1.0
+                promise = 0.0
+                for i in range(n):
+                    promise += part * w.step[i] * ((2.0 - part) * w.pull[i] + part * damping * w.step[i])
+                advance(m, q, w.step, part, w.trial)
                 place_bodies(m, w.trial, True, w.rot, w.pos, w.ax, w.ax2)
                 closure_ends(m, w.rot, w.pos, w.ends)
                 trial_miss = misfit(m, w.rot, w.ends, w.c)
-                if _cost(w.c) < cost:
-                    better = True
+                won = cost - _cost(w.c)
+                if won > 0.0:
+                    gain = won / promise
                     break
             damping = max(10.0 * damping, 1e-6 * scale)
-        if not better:
+        if gain < 0.0:
             break
         for i in range(q.shape[0]):
             q[i] = w.trial[i]
         miss = trial_miss
-        damping = damping * 0.1 if damping > 1e-12 * scale else 0.0
+        if gain < 0.25:
+            damping = max(10.0 * damping, 1e-6 * scale)
+        elif gain > 0.75:
+            damping = damping * 0.1 if damping > 1e-12 * scale else 0.0
+        if promise < STALLED * cost:
+            break
     if miss < 100.0 * TOLERANCE:
         return CLOSED, miss
     # leave the room describing q, not the last trial

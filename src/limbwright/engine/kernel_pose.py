@@ -132,7 +132,11 @@ def closure_ends(m, rot, pos, ends):
 
 @kernel
 def misfit(m, rot, ends, c):
-    """Closure rows c [m, rad]; returns the largest of them."""
+    """Closure rows c [m, rad]; returns the worst closure's miss.
+
+    A miss is a distance, or for a pin closure the sine of the tilt between the two axes if that is
+    more: it does not depend on how the mechanism stands in the world.
+    """
     worst = 0.0
     for k in range(m.kind.shape[0]):
         r = m.row_at[k]
@@ -144,9 +148,10 @@ def misfit(m, rot, ends, c):
             worst = max(worst, abs(c[r]))
             continue
         c[r], c[r + 1], c[r + 2] = x, y, z
-        worst = max(worst, abs(x), abs(y), abs(z))
+        worst = max(worst, math.sqrt(x * x + y * y + z * z))
         if m.kind[k] == BALL_CLOSURE:
             continue
+        tilt = 0.0
         for side in range(2):
             total = 0.0
             for i in range(3):
@@ -157,7 +162,8 @@ def misfit(m, rot, ends, c):
                     v += rot[m.body_b[k], i, j] * m.axis_b[k, j]
                 total += u * v
             c[r + 3 + side] = total
-            worst = max(worst, abs(total))
+            tilt += total * total
+        worst = max(worst, math.sqrt(tilt))
     return worst
 
 
