@@ -52,7 +52,7 @@ def compensation_words(measured: float) -> tuple[str, str]:
     """What a compensated reprint says on every page: loud, then in full."""
     return (
         f"COMPENSATED REPRINT × {0.1 / measured:.5f}",
-        f"Only for the printer whose 100 mm bar measured {measured * 1e3:.6g} mm. It must now measure 100 mm.",
+        f"Only for the printer whose 100 mm bar measured {measured * 1e3:.6g} mm. It must read 100 mm now.",
     )
 
 
@@ -69,20 +69,26 @@ def compensation_band(corner: Point, width: float, measured: float) -> list[Item
 
 
 def footer(
-    plan: TilePlan, drawing: Drawing, info: SheetInfo, label: str, where: str, measured: float | None
+    width: float,
+    corner: Point,
+    drawing: Drawing,
+    info: SheetInfo,
+    label: str,
+    where: str,
+    measured: float | None,
 ) -> list[Item]:
     """Everything below the window of one page.
 
     Args:
-        plan: the pages.
+        width: of the printed room [m].
+        corner: its lower left [m].
         drawing: what is shown.
         info: the suit's facts.
         label: large, such as `B3`.
         where: such as `row B, column 3, page 4 of 11`.
         measured: length of the 100 mm bar as printed before, for a compensated reprint [m].
     """
-    x, y = plan.margin, plan.margin
-    width = plan.page[0] - 2.0 * plan.margin
+    x, y = corner
     items: list[Item] = []
     scale = "small picture" if label == "MAP" else "scale 1:1"
     lines = wrap_text(CAUTION, 1.7e-3, width)[:2]

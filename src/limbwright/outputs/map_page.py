@@ -10,6 +10,7 @@ from limbwright.outputs.tiling import TilePlan
 from limbwright.outputs.title_block import BLOCK_HEIGHT, BLOCK_WIDTH, SheetInfo, title_block
 
 _LEGEND: Final = "Small picture, not to scale. Crossed sheets are empty and left out."
+_LARGE: Final = 1.2  # pages up to this long keep their size for the map [m]
 _HEAD: Final = 13e-3
 _STEPS: Final = (
     "1. Print this file at 100 % (actual size), never fitted to the page, one-sided.",
@@ -24,11 +25,13 @@ class MapPage(NamedTuple):
     """The page's items [m] and where the small copy of the drawing goes.
 
     Args:
+        size: width and height of the page [m].
         items: everything but the drawing.
         at: where the drawing's origin falls on the page [m].
         scale: page length by drawing length.
     """
 
+    size: tuple[float, float]
     items: list[Item]
     at: Point
     scale: float
@@ -39,22 +42,32 @@ def map_page(
 ) -> MapPage:
     """The overview page of a plan; sheets without ink are crossed out and not printed."""
     pages = len(plan.tiles) + 1
-    left, low = plan.window_corner
-    right, top = left + plan.window[0], low + plan.window[1]
-    items = footer(plan, drawing, info, "MAP", f"map, page 1 of {pages}, {paper_name}", measured)
+    size = _page_size(plan)
+    left, low = plan.margin, plan.margin + plan.footer
+    right, top = size[0] - plan.margin, size[1] - plan.margin
+    corner, where = (plan.margin, plan.margin), f"map, page 1 of {pages}, {paper_name}"
+    items = footer(right - left, corner, drawing, info, "MAP", where, measured)
     y = low + 2e-3
-    if plan.window[0] >= BLOCK_WIDTH:
+    if right - left >= BLOCK_WIDTH:
         items += title_block(drawing, info, (right, y), f"1 of {pages}", scale="map: none")
         y += BLOCK_HEIGHT + 5e-3
-    steps, y = _steps(left, y, plan.window[0])
+    steps, y = _steps(left, y, right - left)
     items += steps
     head = f"Map of {len(plan.tiles)} sheet{'s' if len(plan.tiles) > 1 else ''}: {drawing.title}"
-    text, letter = fit_text(plain_line(head), 4e-3, plan.window[0], bold=True)
+    text, letter = fit_text(plain_line(head), 4e-3, right - left, bold=True)
     items.append(Text((left, top - 5e-3), text, letter, bold=True))
     items.append(Text((left, top - 10e-3), _LEGEND, 2.3e-3))
     room = (left, y + 3e-3, right, top - _HEAD)
     at, scale = _fit(plan, room)
-    return MapPage(items + _cells(plan, at, scale), at, scale)
+    return MapPage(size, items + _cells(plan, at, scale), at, scale)
+
+
+def _page_size(plan: TilePlan) -> tuple[float, float]:
+    """The plan's page, cut down where a roll would spend metres on a small picture [m]."""
+    width, height = plan.page
+    if max(width, height) <= _LARGE:
+        return plan.page
+    return (width, min(height, 0.45)) if width <= height else (min(width, 0.6), height)
 
 
 def _steps(left: float, low: float, width: float) -> tuple[list[Item], float]:
@@ -83,6 +96,9 @@ def _fit(plan: TilePlan, room: Bounds) -> tuple[Point, float]:
 def _cells(plan: TilePlan, at: Point, scale: float) -> list[Item]:
     """The grid with its labels; empty cells greyed and crossed."""
     items: list[Item] = []
+    x0, y0, x1, y1 = (scale * edge for edge in plan.cell(0, 0))
+    widest = max(text_width(tile.label, 1.0, bold=True) for tile in plan.tiles)
+    letter = min(5e-3, 0.35 * (y1 - y0), 0.8 * (x1 - x0) / widest)
     printed = {(tile.row, tile.column): tile.label for tile in plan.tiles}
     for row in range(plan.rows):
         for column in range(plan.columns):
@@ -95,8 +111,6 @@ def _cells(plan: TilePlan, at: Point, scale: float) -> list[Item]:
                 items.append(Polyline(((x0, y0), (x1, y1)), grey=0.6))
                 items.append(Polyline(((x0, y1), (x1, y0)), grey=0.6))
             else:
-                letter = min(5e-3, 0.35 * (y1 - y0))
-                letter *= min(1.0, 0.7 * (x1 - x0) / text_width(label, letter, bold=True))
                 at_corner = (x0 + 0.3 * letter, y1 - 1.3 * letter)
                 items.append(Text(at_corner, label, letter, bold=True, grey=0.5))
             items.append(Polyline(box(x0, y0, x1, y1), closed=True, grey=0.4))

@@ -41,16 +41,28 @@ def ring(centre: Point, radius: float, sides: int = 16) -> Polygon:
     return tuple((centre[0] + out * math.cos(a), centre[1] + out * math.sin(a)) for a in turns)
 
 
+def _box(polygon: Polygon) -> tuple[float, float, float, float]:
+    xs, ys = [x for x, _ in polygon], [y for _, y in polygon]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
 class Room:
     """What is taken already."""
 
     def __init__(self) -> None:
-        self.taken: list[Polygon] = []
+        self._taken: list[tuple[tuple[float, float, float, float], Polygon]] = []
 
     def free(self, *wanted: Polygon) -> bool:
         """Whether none of the wanted polygons overlaps what is taken."""
-        return not any(overlap(polygon, there) for polygon in wanted for there in self.taken)
+        for polygon in wanted:
+            x0, y0, x1, y1 = _box(polygon)
+            for (a0, b0, a1, b1), there in self._taken:
+                if a0 < x1 and x0 < a1 and b0 < y1 and y0 < b1 and overlap(polygon, there):
+                    return False
+        return True
 
     def take(self, *polygons: Polygon) -> None:
-        """Mark polygons as taken."""
-        self.taken.extend(polygons)
+        """Mark polygons as taken; a level or upright line counts as a hair wide."""
+        for polygon in polygons:
+            x0, y0, x1, y1 = _box(polygon)
+            self._taken.append(((x0 - 1e-9, y0 - 1e-9, x1 + 1e-9, y1 + 1e-9), polygon))

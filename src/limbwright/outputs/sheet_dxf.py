@@ -5,6 +5,7 @@ drawings say it in words, and so should its file name. The same input gives the 
 """
 
 import io
+import logging
 import math
 import threading
 from collections.abc import Generator
@@ -41,7 +42,7 @@ def dxf_sheet(drawing: Drawing, info: SheetInfo, version: Version = "R2010") -> 
         info: the suit's facts, written on layer TEXT.
         version: `R2010`, or `R12` for machines that read nothing newer.
     """
-    with _fixed_dates():
+    with _fixed_dates(), _quiet():
         document = _new_document(version)
         space = document.modelspace()
         for item in drawing.items:
@@ -66,6 +67,18 @@ def _fixed_dates() -> Generator[None]:
             yield
         finally:
             options.write_fixed_meta_data_for_testing = before
+
+
+@contextmanager
+def _quiet() -> Generator[None]:
+    """Keep back the DXF library's remark that R12 has no unit: the drawing says it in words."""
+    log = logging.getLogger("ezdxf")
+    before = log.level
+    log.setLevel(logging.ERROR)
+    try:
+        yield
+    finally:
+        log.setLevel(before)
 
 
 def _new_document(version: Version) -> "Document":

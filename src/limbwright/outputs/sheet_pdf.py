@@ -10,9 +10,9 @@ from limbwright.outputs.map_page import map_page
 from limbwright.outputs.outline import Bounds
 from limbwright.outputs.paper import MAX_PAGE, SINGLE, Paper, find_paper
 from limbwright.outputs.pdf_pages import PdfPages
-from limbwright.outputs.test_print import print_test_page
 from limbwright.outputs.tiling import BAND, TilePlan, plan_tiles, row_letters
 from limbwright.outputs.title_block import BLOCK_HEIGHT, BLOCK_WIDTH, CAUTION, SheetInfo, title_block
+from limbwright.outputs.trial_print import print_test_page
 
 _FRAME: Final = (20e-3, 10e-3)  # left and other borders of a single sheet: ISO 5457, from memory [m]
 _LEAST_WIDTH: Final = BLOCK_WIDTH + 135e-3
@@ -82,26 +82,27 @@ def _tiled(drawing: Drawing, info: SheetInfo, paper: Paper, measured: float | No
     for layers, name, pen in ((("TEXT",), "map-text", 0.12e-3), (("CUT", "MARK"), "map", 0.35e-3)):
         seen = [i for i in drawing.items if i.layer in layers and not isinstance(i, Text)]
         pdf.stencil(name, seen, drawing.bounds(), pen / overview.scale)
-    pdf.page(*plan.page)
+    pdf.page(*overview.size)
     pdf.draw(overview.items)
     for name in ("map-text", "map"):
-        pdf.place(name, overview.at, overview.scale, _window(plan, 0.0))
+        pdf.place(name, overview.at, overview.scale, (0.0, 0.0, *overview.size))
     pdf.end_page()
     for number, tile in enumerate(plan.tiles, start=2):
         where = f"row {row_letters(tile.row)}, column {tile.column + 1}, page {number} of {pages}"
         pdf.page(*plan.page)
         pdf.draw(joining_marks(plan, tile))
         corner = plan.window_corner
-        pdf.place("drawing", (corner[0] - tile.x, corner[1] - tile.y), 1.0, _window(plan, _BLEED))
-        pdf.draw(footer(plan, drawing, info, tile.label, where, measured))
+        pdf.place("drawing", (corner[0] - tile.x, corner[1] - tile.y), 1.0, _window(plan))
+        foot = (plan.margin, plan.margin)
+        pdf.draw(footer(plan.window[0], foot, drawing, info, tile.label, where, measured))
         pdf.end_page()
     return pdf.to_bytes()
 
 
-def _window(plan: TilePlan, bleed: float) -> Bounds:
+def _window(plan: TilePlan) -> Bounds:
     """The window on the page, with the bleed beyond its left and upper edges."""
     left, low = plan.window_corner
-    return left - bleed, low, left + plan.window[0], low + plan.window[1] + bleed
+    return left - _BLEED, low, left + plan.window[0], low + plan.window[1] + _BLEED
 
 
 def _single_size(drawing: Drawing, measured: float | None) -> tuple[float, float]:

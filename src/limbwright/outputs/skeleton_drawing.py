@@ -15,6 +15,7 @@ from limbwright.outputs.placement import Room
 from limbwright.outputs.title_block import SheetInfo
 
 LETTER: Final = 8e-3  # capitals [m]: read from standing height
+_PAD: Final = 3e-3  # kept free around a label [m]
 _PIN: Final = 5e-3  # radius of the circle that stands for a pin [m]
 
 
@@ -77,10 +78,12 @@ def skeleton_drawing(
     room = Room()
     for line in lines:
         room.take(*itertools.pairwise(line.points))
+    for outline in silhouettes:
+        room.take(*itertools.pairwise([*outline, outline[0]]))
     for mark in marks:
-        items += _label(mark.label, mark.at, room)
+        items += _label(mark.label, [mark.at], room)
     for line in lines:
-        items += _label(line.label, _middle(line.points), room)
+        items += _label(line.label, _anchors(line.points), room)
     items += _ground(items, info)
     left, low, _, _ = bounds_of(items)
     words = [
@@ -108,33 +111,42 @@ def _cross(at: Point) -> list[Item]:
     ]
 
 
-def _middle(points: tuple[Point, ...]) -> Point:
-    """The middle of the longest stretch."""
+def _anchors(points: tuple[Point, ...]) -> list[Point]:
+    """Where a label may point at: along the longest stretch, its middle first."""
     start, end = max(itertools.pairwise(points), key=lambda p: math.dist(*p))
-    return 0.5 * (start[0] + end[0]), 0.5 * (start[1] + end[1])
+    return [
+        (start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
+        for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)
+    ]
 
 
-def _label(words: str, at: Point, room: Room) -> list[Item]:
-    """A label near a point, with a leader, in the first free place around it."""
+def _label(words: str, anchors: Sequence[Point], room: Room) -> list[Item]:
+    """A label near one of some points, with a leader, in the first free place."""
     words = plain_line(words)
     if not words:
         return []
-    found: list[Item] = []
     for away in (25e-3, 40e-3, 60e-3, 85e-3, 120e-3, 160e-3, 220e-3):
-        for slant in (30, 150, -30, -150, 0, 180, 60, 120, -60, -120):
-            c, s = math.cos(math.radians(slant)), math.sin(math.radians(slant))
-            elbow = (at[0] + away * c, at[1] + away * s)
-            right = c >= 0.0
-            nudge = 3e-3 if right else -3e-3
-            text = Text(
-                (elbow[0] + nudge, elbow[1] - 0.5 * LETTER), words, LETTER, anchor="start" if right else "end"
-            )
-            start = (at[0] + 8e-3 * c, at[1] + 8e-3 * s)
-            found = [Polyline((start, elbow)), text]
-            if room.free(text_box(text)):
-                room.take(text_box(text), (start, elbow))
-                return found
-    return found
+        for at in anchors:
+            for slant in (30, 150, -30, -150, 0, 180, 60, 120, -60, -120):
+                leader, text = _label_at(words, at, away, math.radians(slant))
+                corners = text_box(text)
+                padded = tuple(
+                    (x + i * _PAD, y + j * _PAD)
+                    for (x, y), (i, j) in zip(corners, ((-1, -1), (1, -1), (1, 1), (-1, 1)), strict=True)
+                )
+                if room.free(padded, leader.points):
+                    room.take(padded, leader.points)
+                    return [leader, text]
+    return list(_label_at(words, anchors[0], 25e-3, 0.0))
+
+
+def _label_at(words: str, at: Point, away: float, heading: float) -> tuple[Polyline, Text]:
+    c, s = math.cos(heading), math.sin(heading)
+    elbow = (at[0] + away * c, at[1] + away * s)
+    right = c >= 0.0
+    foot = (elbow[0] + (3e-3 if right else -3e-3), elbow[1] - 0.5 * LETTER)
+    start = (at[0] + 8e-3 * c, at[1] + 8e-3 * s)
+    return Polyline((start, elbow)), Text(foot, words, LETTER, anchor="start" if right else "end")
 
 
 def _ground(items: Sequence[Item], info: SheetInfo) -> list[Item]:
