@@ -76,13 +76,9 @@ class CutPart:
         if not all(math.isfinite(v) for v in (*numbers, self.layer)):
             raise GeometryError(where, "has a size that is not a number", "give finite lengths")
         if min(radius for _, _, radius in self.circles) <= 0.0:
-            raise GeometryError(
-                where, "has an outline radius of 0 or less", "give radii greater than 0"
-            )
+            raise GeometryError(where, "has an outline radius of 0 or less", "give radii greater than 0")
         if any(hole.diameter <= 0.0 for hole in self.holes):
-            raise GeometryError(
-                where, "has a hole of diameter 0 or less", "give diameters greater than 0"
-            )
+            raise GeometryError(where, "has a hole of diameter 0 or less", "give diameters greater than 0")
         labels = [hole.label for hole in self.holes]
         if len(set(labels)) != len(labels):
             raise GeometryError(where, "has two holes of one name", "name every hole differently")

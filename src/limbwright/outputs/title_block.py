@@ -83,7 +83,7 @@ def title_block(
         x1, y1 = x0 + width * 1e-3, y0 + height * 1e-3
         items.append(Polyline(box(x0, y0, x1, y1), closed=True))
         items.append(Text((x0 + 1.5e-3, y1 - 3.2e-3), field, 1.7e-3, grey=0.35))
-        large = 3.5e-3 if field in ("Suit", "Part") else 2.8e-3
+        large = {"Suit": 3.5e-3, "Part": 3.5e-3, "Run": 2.4e-3}.get(field, 2.8e-3)
         text, letter = fit_text(plain_line(value), large, width * 1e-3 - 3e-3, bold=large > 3e-3)
         items.append(Text((x0 + 1.5e-3, y0 + 3.2e-3), text, letter, bold=large > 3e-3))
     return items
