@@ -34,37 +34,39 @@ def _add_rate(m, d, rate, body, x, w, out):
     out[2] += rate * (a[0] * ry - a[1] * rx)
 
 
+@kernel
+def rates_at(m, q, rows, bodies, points, w, place, rate):
+    """World places (p, 3) and rates (p, 3, i) of points in one closed pose; NaN rates where it is locked."""
+    place_bodies(m, q, False, w.rot, w.pos, w.ax, w.ax2)
+    closure_ends(m, w.rot, w.pos, w.ends)
+    fill_normal(m, w)
+    free = factorise(w.normal, 0.0, w.factor)
+    for p in range(bodies.shape[0]):
+        world_point(w.rot, w.pos, bodies[p], points[p], place[p])
+    for i in range(m.driven.shape[0]):
+        fill_column(m, m.driven[i], w.rot, w.pos, w.ax, w.ax2, w.ends, w.axis, w.column)
+        for d in range(m.dependent.shape[0]):
+            w.step[d] = 0.0
+            for r in range(rows):
+                w.step[d] -= w.columns[d, r] * w.column[r]
+        back_substitute(w.factor, w.step)
+        for p in range(bodies.shape[0]):
+            for k in range(3):
+                rate[p, k, i] = 0.0 if free else np.nan
+            _add_rate(m, m.driven[i], 1.0, bodies[p], place[p], w, rate[p, :, i])
+            for d in range(m.dependent.shape[0]):
+                _add_rate(m, m.dependent[d], w.step[d], bodies[p], place[p], w, rate[p, :, i])
+
+
 @parallel_kernel
 def rates_each(m, q, rows, bodies, points, place_out, rate_out):
-    """World places (n, p, 3) and rates (n, p, 3, i) of points; NaN rates where a pose is locked."""
+    """`rates_at` for many poses: places (n, p, 3), rates (n, p, 3, i)."""
     count = q.shape[0]
     chunks = (count + CHUNK - 1) // CHUNK
     for chunk in prange(chunks):
         w = make_room(m, q.shape[1], rows)
-        x = np.zeros(3)
         for n in range(chunk * CHUNK, min(count, (chunk + 1) * CHUNK)):
-            place_bodies(m, q[n], False, w.rot, w.pos, w.ax, w.ax2)
-            closure_ends(m, w.rot, w.pos, w.ends)
-            fill_normal(m, w)
-            free = factorise(w.normal, 0.0, w.factor)
-            rate_out[n] = 0.0
-            for i in range(m.driven.shape[0]):
-                fill_column(m, m.driven[i], w.rot, w.pos, w.ax, w.ax2, w.ends, w.axis, w.column)
-                for d in range(m.dependent.shape[0]):
-                    w.step[d] = 0.0
-                    for r in range(rows):
-                        w.step[d] -= w.columns[d, r] * w.column[r]
-                back_substitute(w.factor, w.step)
-                for p in range(bodies.shape[0]):
-                    world_point(w.rot, w.pos, bodies[p], points[p], x)
-                    for k in range(3):
-                        place_out[n, p, k] = x[k]
-                    if not free:
-                        rate_out[n, p, :, i] = np.nan
-                        continue
-                    _add_rate(m, m.driven[i], 1.0, bodies[p], x, w, rate_out[n, p, :, i])
-                    for d in range(m.dependent.shape[0]):
-                        _add_rate(m, m.dependent[d], w.step[d], bodies[p], x, w, rate_out[n, p, :, i])
+            rates_at(m, q[n], rows, bodies, points, w, place_out[n], rate_out[n])
 
 
 @parallel_kernel

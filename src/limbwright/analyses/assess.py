@@ -1,0 +1,161 @@
+"""Runs every analysis of a suit and gathers the findings: the one answer that all doors show."""
+
+import hashlib
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from limbwright import __version__
+from limbwright.analyses.arm_findings import ArmResults, arm_findings
+from limbwright.analyses.effort import effort_over
+from limbwright.analyses.linkage_count import count_linkage
+from limbwright.analyses.mass_budget import MassBudget, weigh
+from limbwright.analyses.matching import matching_over
+from limbwright.analyses.named_poses import take_up_poses
+from limbwright.analyses.reach import Cause, sweep_reach
+from limbwright.analyses.travel import hand_travel
+from limbwright.core.finding import Finding, Input, Verdict, judge, worst
+from limbwright.limbs.arm_masses import arm_items, own_arm_items
+from limbwright.limbs.worn_arm import WornArm, wear_arms
+from limbwright.model.body import Body, complete_body
+from limbwright.model.suit import Suit
+
+Progress = Callable[[int, int], None]
+SAME = 1e-6  # relative; findings of two sides closer than this are shown once
+
+
+@dataclass(frozen=True)
+class Assessment:
+    """Everything that `check` found."""
+
+    suit: Suit
+    body: Body
+    findings: tuple[Finding, ...]
+    verdict: Verdict
+    notes: tuple[str, ...]
+    arms: tuple[ArmResults, ...]
+    budget: MassBudget
+    poses_solved: int  # poses of the sweep that were settled, all arms
+    run_id: str  # of the suit file's bytes and this version; the same input gives the same id
+
+
+def assess(suit: Suit, *, progress: Progress | None = None) -> Assessment:
+    """Check a suit against its targets.
+
+    Args:
+        progress: called with (poses settled, poses asked for) over all arms; may raise to cancel.
+
+    Raises:
+        SuitError: the suit cannot be assembled, or still has fields to be fitted.
+    """
+    body = complete_body(suit.active)
+    arms = wear_arms(suit, body)
+    results = tuple(
+        _assess_arm(suit, arm, _part_of(progress, number, len(arms))) for number, arm in enumerate(arms)
+    )
+    budget = weigh(suit, arms)
+    findings = (*_merge_sides(suit, results), *_mass_findings(suit, budget))
+    return Assessment(
+        suit=suit,
+        body=body,
+        findings=findings,
+        verdict=worst(findings),
+        notes=body.warnings,
+        arms=results,
+        budget=budget,
+        poses_solved=sum(len(r.reach.cause) for r in results),
+        run_id=_run_id(suit),
+    )
+
+
+def _assess_arm(suit: Suit, arm: WornArm, progress: Progress | None) -> ArmResults:
+    steps = (suit.sweep.swing, suit.sweep.elevation, suit.sweep.elbow)
+    reach = sweep_reach(arm, steps, progress)
+    q = reach.poses(reach.usable)
+    named = take_up_poses(suit, arm, reach.flood, reach.cause == Cause.USABLE)
+    return ArmResults(
+        arm=arm,
+        reach=reach,
+        named=named,
+        matching=matching_over(arm, q) if len(q) else None,
+        travel=hand_travel(arm, q),
+        effort=effort_over(suit, arm, q, {p.name: p.q for p in named if p.q is not None}),
+        mobility=count_linkage(arm),
+        items=(*arm_items(suit, arm), *own_arm_items(arm)),
+    )
+
+
+def _merge_sides(suit: Suit, results: Sequence[ArmResults]) -> tuple[Finding, ...]:
+    """Findings of every arm; what is the same on both sides is shown once."""
+    merged: list[Finding] = []
+    for limb in suit.limbs:
+        sides = [r for r in results if r.arm.limb == limb]
+        lists = [arm_findings(suit, r) for r in sides]
+        by_rest = [{f.key.split(".", 2)[2]: f for f in found} for found in lists]
+        order = list(dict.fromkeys(rest for found in by_rest for rest in found))
+        for rest in order:
+            ones = [found[rest] for found in by_rest if rest in found]
+            if len(ones) == len(sides) > 1 and _same(ones):
+                merged.append(replace(ones[0], key=f"{limb}.{rest}", where=_also(ones[0].where, "both sides")))
+            else:
+                merged += [
+                    replace(f, name=f"{f.name} ({r.arm.side})" if len(sides) > 1 else f.name)
+                    for r, found in zip(sides, by_rest, strict=True)
+                    for f in [found.get(rest)]
+                    if f is not None
+                ]
+    return tuple(merged)
+
+
+def _also(where: str, more: str) -> str:
+    return f"{where}; {more}" if where else more
+
+
+def _same(findings: Sequence[Finding]) -> bool:
+    first = findings[0]
+    for other in findings[1:]:
+        if (first.value is None) != (other.value is None) or first.verdict != other.verdict:
+            return False
+        pairs = [(first.value, other.value), *zip(first.band or (), other.band or (), strict=False)]
+        for a, b in pairs:
+            if a is not None and b is not None and abs(a - b) > SAME * max(abs(a), abs(b), 1.0):
+                return False
+    return True
+
+
+def _mass_findings(suit: Suit, budget: MassBudget) -> tuple[Finding, ...]:
+    limit = suit.targets.suit_mass
+    ordered = sorted(budget.items, key=lambda i: -i.mass)
+    inputs = tuple(Input(f"mass of {i.name}", i.basis) for i in ordered)
+    band = budget.band
+    left_out = f"; no range: {', '.join(budget.unstated)}" if budget.unstated else ""
+    low, high = budget.height_band
+    return (
+        judge(
+            "suit.mass", "suit mass without the performer", budget.total, "kg", inputs=inputs, band=band,
+            limit=limit, limit_kind=None if limit is None else "at most",
+            where=f"{len(budget.items)} items; heaviest: {ordered[0].name}{left_out}", source="sum of parts",
+        ),
+        judge(
+            "suit.centre.up", "centre of the suit's mass above the floor", 1e3 * float(budget.centre[2]), "mm",
+            inputs=inputs, band=(1e3 * low, 1e3 * high),
+            where=f"assembled pose; {1e3 * budget.centre[0]:+.0f} mm forward, {1e3 * budget.centre[1]:+.0f} mm to the left",
+            source="sum of parts",
+        ),
+    )  # fmt: skip
+
+
+def _part_of(progress: Progress | None, number: int, count: int) -> Progress | None:
+    """One arm's progress as a share of the whole; a node that is cut off still counts at the end."""
+    if progress is None:
+        return None
+
+    def told(done: int, whole: int) -> None:
+        progress(number * whole + done, count * whole)
+
+    return told
+
+
+def _run_id(suit: Suit) -> str:
+    """Twelve hex digits of the suit and the version."""
+    content = suit.path.read_bytes() if suit.path.is_file() else suit.model_dump_json().encode()
+    return hashlib.sha256(content + __version__.encode()).hexdigest()[:12]
