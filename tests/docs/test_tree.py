@@ -15,7 +15,7 @@ LONGEST_FUNCTION = 60
 HOSTS = re.compile(r"registry\.npm[j]s|py[p]i\.org|python[h]osted|debian\.org/[d]ebian")
 MACHINE_PATHS = re.compile(r"(^|[^A-Za-z0-9_.])/(work|farm|root|opt/wheels|Users/\w+|home/\w+)(/|$)")
 STRAY_WORDS = re.compile(r"t[r]anscript|seed[ ]document|this[ ]session|the[ ]CEO|sub[a]gent", re.IGNORECASE)
-NOT_RUN = re.compile(r"@pytest\.mark\.(skip|xfail)|pytest\.(skip|xfail)\(|importorskip")
+NOT_RUN = re.compile(r"@pytest\.mark\.(skip|xfail)|pytest\.(skip|xfail)\(|import[o]rskip")
 
 
 @pytest.fixture(scope="module")
