@@ -5,7 +5,14 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from limbwright import __version__
-from limbwright.analyses.arm_findings import ArmResults, arm_findings
+from limbwright.analyses.assess_loads import (
+    effort_findings,
+    matching_findings,
+    mobility_findings,
+    travel_findings,
+)
+from limbwright.analyses.assess_range import lock_findings, range_findings
+from limbwright.analyses.assess_results import ArmResults
 from limbwright.analyses.effort import effort_over
 from limbwright.analyses.linkage_count import count_linkage
 from limbwright.analyses.mass_budget import MassBudget, weigh
@@ -84,6 +91,18 @@ def _assess_arm(suit: Suit, arm: WornArm, progress: Progress | None) -> ArmResul
     )
 
 
+def arm_findings(suit: Suit, found: ArmResults) -> tuple[Finding, ...]:
+    """Every finding of one arm, in the order people read them."""
+    return (
+        *range_findings(suit, found),
+        *lock_findings(suit, found),
+        *matching_findings(found),
+        *travel_findings(found),
+        *effort_findings(suit, found),
+        *mobility_findings(found),
+    )
+
+
 def _merge_sides(suit: Suit, results: Sequence[ArmResults]) -> tuple[Finding, ...]:
     """Findings of every arm; what is the same on both sides is shown once."""
     merged: list[Finding] = []
@@ -95,7 +114,9 @@ def _merge_sides(suit: Suit, results: Sequence[ArmResults]) -> tuple[Finding, ..
         for rest in order:
             ones = [found[rest] for found in by_rest if rest in found]
             if len(ones) == len(sides) > 1 and _same(ones):
-                merged.append(replace(ones[0], key=f"{limb}.{rest}", where=_also(ones[0].where, "both sides")))
+                merged.append(
+                    replace(ones[0], key=f"{limb}.{rest}", where=_also(ones[0].where, "both sides"))
+                )
             else:
                 merged += [
                     replace(f, name=f"{f.name} ({r.arm.side})" if len(sides) > 1 else f.name)
@@ -129,19 +150,31 @@ def _mass_findings(suit: Suit, budget: MassBudget) -> tuple[Finding, ...]:
     band = budget.band
     left_out = f"; no range: {', '.join(budget.unstated)}" if budget.unstated else ""
     low, high = budget.height_band
+    forward, left, up = (1e3 * float(v) for v in budget.centre)
     return (
         judge(
-            "suit.mass", "suit mass without the performer", budget.total, "kg", inputs=inputs, band=band,
-            limit=limit, limit_kind=None if limit is None else "at most",
-            where=f"{len(budget.items)} items; heaviest: {ordered[0].name}{left_out}", source="sum of parts",
-        ),
-        judge(
-            "suit.centre.up", "centre of the suit's mass above the floor", 1e3 * float(budget.centre[2]), "mm",
-            inputs=inputs, band=(1e3 * low, 1e3 * high),
-            where=f"assembled pose; {1e3 * budget.centre[0]:+.0f} mm forward, {1e3 * budget.centre[1]:+.0f} mm to the left",
+            "suit.mass",
+            "suit mass without the performer",
+            budget.total,
+            "kg",
+            inputs=inputs,
+            band=band,
+            limit=limit,
+            limit_kind=None if limit is None else "at most",
+            where=f"{len(budget.items)} items; heaviest: {ordered[0].name}{left_out}",
             source="sum of parts",
         ),
-    )  # fmt: skip
+        judge(
+            "suit.centre.up",
+            "centre of the suit's mass above the floor",
+            up,
+            "mm",
+            inputs=inputs,
+            band=(1e3 * low, 1e3 * high),
+            where=f"assembled pose; {forward:+.0f} mm forward, {left:+.0f} mm to the left",
+            source="sum of parts",
+        ),
+    )
 
 
 def _part_of(progress: Progress | None, number: int, count: int) -> Progress | None:

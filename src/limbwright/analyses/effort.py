@@ -96,7 +96,7 @@ def _pose_effort(
         low += ends.min(axis=0)
         high += ends.max(axis=0)
     own = sum((s for i, s in zip(items, shares, strict=True) if i.name.startswith("own ")), np.zeros(3))
-    asked = {
+    asked: dict[Axis, Asked] = {
         axis: Asked(float(total[k]), (float(low[k]), float(high[k])), float(own[k]))
         for k, axis in enumerate(AXES)
     }

@@ -42,7 +42,9 @@ def weigh(suit: Suit, arms: tuple[WornArm, ...]) -> MassBudget:
         placed = frames(arm.mechanism, arm.mechanism.assembled)
         for item in arm_items(suit, arm):
             items.append(
-                Weighed(f"{item.name} ({arm.label})", item.mass, item.range, item.basis, _where(arm, placed, item))
+                Weighed(
+                    f"{item.name} ({arm.label})", item.mass, item.range, item.basis, _where(arm, placed, item)
+                )
             )
     items += _worn(suit)
     masses = np.array([i.mass for i in items])
@@ -77,7 +79,15 @@ def _worn(suit: Suit) -> list[Weighed]:
     if suit.stilts:
         s = suit.stilts
         for side, y in (("left", 0.1), ("right", -0.1)):
-            items.append(Weighed(f"stilt ({side})", s.mass.value, s.mass.range, s.mass.basis, np.array([0.0, y, 0.5 * s.height])))
+            items.append(
+                Weighed(
+                    f"stilt ({side})",
+                    s.mass.value,
+                    s.mass.range,
+                    s.mass.basis,
+                    np.array([0.0, y, 0.5 * s.height]),
+                )
+            )
     by_name = {part.name: part for part in suit.parts}
     for part in suit.parts:
         at, host = np.array(part.centre), part

@@ -56,9 +56,7 @@ def matching_at(arm: WornArm, q: Float[np.ndarray, "pose q"]) -> Matching:
     geometry, mechanism = arm.geometry, arm.mechanism
     here = rows_at(mechanism.linkage, q)
     inverse = np.linalg.pinv(here.jacobian) if len(q) else np.zeros((0, 0, 0))
-    carrier, character = (
-        _dof(arm, name) for name in ("carrier", "character_forearm")
-    )
+    carrier, character = (_dof(arm, name) for name in ("carrier", "character_forearm"))
     picks = np.isin(mechanism.linkage.dependent, (carrier, character)).astype(float)
     sensitivity = np.empty((len(q), len(LENGTHS)))
     turns = np.empty((len(q), 3, len(LENGTHS)))  # carrier, relay, character forearm in the world
@@ -83,7 +81,7 @@ def matching_at(arm: WornArm, q: Float[np.ndarray, "pose q"]) -> Matching:
 
 
 def exact_offset(arm: WornArm, drive: Drive, name: str, change: float) -> float:
-    """The forearms' angle with one length changed, by solving the changed mechanism [rad]; NaN where it locks."""
+    """The forearms' angle with one length changed, solved exactly [rad]; NaN where it locks."""
     changed = build_arm(arm.geometry.with_length(name, change), arm.assembled)
     poses = follow_drive(changed, np.array([[drive.swing, drive.elevation, drive.elbow]]))
     if poses.outcome[0] != Outcome.CLOSED:
@@ -94,7 +92,7 @@ def exact_offset(arm: WornArm, drive: Drive, name: str, change: float) -> float:
 
 def _row_rates(arm: WornArm, q: np.ndarray, name: str) -> np.ndarray:
     """dc/dL of every row at fixed coordinates (n, r), by central difference of the laid-out arm."""
-    rows = []
+    rows: list[np.ndarray] = []
     for step in (DIFFERENCE, -DIFFERENCE):
         builder, driven, _ = lay_out(arm.geometry.with_length(name, step), arm.assembled)
         rows.append(rows_at(builder.linkage(driven), q).rows)

@@ -97,9 +97,7 @@ class Reach:
         return _ratio(self.weight[kept].sum(), self.weight[inside].sum())
 
 
-def sweep_reach(
-    arm: WornArm, steps: tuple[float, float, float], progress: Progress | None = None
-) -> Reach:
+def sweep_reach(arm: WornArm, steps: tuple[float, float, float], progress: Progress | None = None) -> Reach:
     """Flood one arm's range and name the cause wherever it ends.
 
     Args:
@@ -152,7 +150,7 @@ def _axes(arm: WornArm, steps: tuple[float, float, float]) -> tuple[np.ndarray, 
 
 def _span(low: float, high: float, step: float) -> np.ndarray:
     """Whole steps from low, none past high."""
-    return low + step * np.arange(int(math.floor((high - low) / step + 1e-9)) + 1)
+    return low + step * np.arange(math.floor((high - low) / step + 1e-9) + 1)
 
 
 def _causes(flood: Flood, allowed: Allowed, undriven: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

@@ -115,9 +115,7 @@ def close_from(mechanism: Mechanism, starts: Float[np.ndarray, "pose q"]) -> Pos
     """Close each pose from its own start, keeping its driven coordinates."""
     q = np.array(starts, dtype=np.float64, order="C")
     poses = Poses(q, np.empty(len(q), dtype=np.int64), np.empty(len(q)))
-    kernels.close_each(
-        mechanism.linkage, q, mechanism.stage_sign, mechanism.rows, poses.outcome, poses.miss
-    )
+    kernels.close_each(mechanism.linkage, q, mechanism.stage_sign, mechanism.rows, poses.outcome, poses.miss)
     return poses
 
 

@@ -1,15 +1,33 @@
 """The one door to the compiler: where kernels are kept, and how they are compiled.
 
 Kernels are cached in the user's cache folder, so a suit that changes never recompiles anything and
-a read-only installation still starts warm the second time.
+a read-only installation still starts warm the second time. The compiler notices a change of the file
+that a kernel is in, but not of the files it calls into, so the folder is named after all of them.
 """
 
+import hashlib
 import os
 from pathlib import Path
 
 from platformdirs import user_cache_dir
 
-KERNEL_CACHE = Path(os.environ.get("NUMBA_CACHE_DIR") or Path(user_cache_dir("limbwright")) / "kernels")
+
+def _fingerprint() -> str:
+    """Digest of every source that compiled code is made from."""
+    digest = hashlib.sha256()
+    here = Path(__file__).parent
+    for path in (*sorted(here.glob("kernel_*.py")), here / "mechanism.py", here / "outcome.py"):
+        digest.update(path.read_bytes())
+    return digest.hexdigest()[:12]
+
+
+def _cache_folder() -> Path:
+    base = Path(os.environ.get("NUMBA_CACHE_DIR") or Path(user_cache_dir("limbwright")) / "kernels")
+    name = _fingerprint()
+    return base if base.name == name else base / name  # a child process inherits the parent's folder
+
+
+KERNEL_CACHE = _cache_folder()
 os.environ["NUMBA_CACHE_DIR"] = str(KERNEL_CACHE)
 
 from numba import njit, prange  # noqa: E402  (the cache folder must be set before numba is imported)

@@ -36,7 +36,9 @@ class Flood:
     axes: tuple[Float[np.ndarray, " _"], ...]  # driven values along each axis [rad, m]
     barrier: UInt8[np.ndarray, " node"]  # `Barrier`; NONE where reached
     behind: UInt8[np.ndarray, " node"]  # of a cut-off node: the nearest barrier's kind
-    stage: Int[np.ndarray, " node"]  # of a reached node its least stage; of a barred one the stage that barred it
+    stage: Int[
+        np.ndarray, " node"
+    ]  # of a reached node its least stage; of a barred one the stage that barred it
     margin: Float[np.ndarray, " node"]  # least stage angle from its lock [rad]; NaN where not reached
     dependent: Float[np.ndarray, "node d"]  # solved coordinates; NaN where not reached
 

@@ -16,6 +16,7 @@ ITERATIONS = 40
 STALLED = 1e-12  # share of the squared misfit; a step that promises less has found the least
 LONGEST_STEP = 0.5  # [rad, m] in one iteration, so that a solve stays on its own assembly
 STRIDE = math.radians(5.0)  # a driven coordinate moves at most this far between two solves
+FARTHEST = 1e6  # [rad, m] of a driven coordinate; beyond this, and for what is no number, there is no pose
 CHUNK = 2048  # poses that one thread follows in a row; fixed, so results do not depend on threads
 
 
@@ -156,6 +157,8 @@ def close_pose(m, q, w):
     place_bodies(m, q, False, w.rot, w.pos, w.ax, w.ax2)
     closure_ends(m, w.rot, w.pos, w.ends)
     miss = misfit(m, w.rot, w.ends, w.c)
+    if not _cost(w.c) < math.inf:
+        return CANNOT_CLOSE, math.inf
     n = m.dependent.shape[0]
     rows = w.c.shape[0]
     damping = 0.0
@@ -232,6 +235,8 @@ def follow(m, q, target, sign, w):
     n = m.driven.shape[0]
     far = 0.0
     for i in range(n):
+        if not abs(target[i]) < FARTHEST:
+            return CANNOT_CLOSE, math.inf
         far = max(far, abs(target[i] - q[m.dof_q[m.driven[i]]]))
     strides = max(1, int(math.ceil(far / STRIDE - 1e-9)))
     outcome, miss = CLOSED, 0.0

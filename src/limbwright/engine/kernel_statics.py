@@ -139,7 +139,17 @@ def holding_each(m, masses, gravity, load_body, load_point, load_force, q, rows,
             place_bodies(m, q[i], False, w.rot, w.pos, w.ax, w.ax2)
             closure_ends(m, w.rot, w.pos, w.ends)
             free = holding(
-                m, masses, gravity, load_body, load_point, load_force, w, force, moment, lam_out[i], tau_out[i]
+                m,
+                masses,
+                gravity,
+                load_body,
+                load_point,
+                load_force,
+                w,
+                force,
+                moment,
+                lam_out[i],
+                tau_out[i],
             )
             if not free:
                 lam_out[i, :] = np.nan

@@ -158,7 +158,10 @@ class MechanismBuilder:
                 ]
             ),
             turn_second=np.array(
-                [_turn_terms(j == UNIVERSAL, np.eye(3), a) for j, a in zip(self.joints, self.seconds, strict=True)]
+                [
+                    _turn_terms(j == UNIVERSAL, np.eye(3), a)
+                    for j, a in zip(self.joints, self.seconds, strict=True)
+                ]
             ),
             follows=follows,
             carries=carries,
@@ -182,7 +185,16 @@ class MechanismBuilder:
         )
 
     def _close(
-        self, name: str, kind: int, a: int, pa: Vector, b: int, pb: Vector, ua: Vector, ub: Vector, length: float
+        self,
+        name: str,
+        kind: int,
+        a: int,
+        pa: Vector,
+        b: int,
+        pb: Vector,
+        ua: Vector,
+        ub: Vector,
+        length: float,
     ) -> int:
         if a == b:
             raise ValueError(f"closure {name!r} ties body {self.names[a]!r} to itself")

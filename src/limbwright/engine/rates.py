@@ -34,12 +34,8 @@ def point_motion(
     bodies = np.array([body for body, _ in points], dtype=np.int64)
     locals_ = np.array([np.asarray(p, dtype=np.float64) for _, p in points]).reshape(-1, 3)
     count, driven = len(q), len(mechanism.linkage.driven)
-    motion = PointMotion(
-        np.empty((count, len(bodies), 3)), np.empty((count, len(bodies), 3, driven))
-    )
-    kernels.rates_each(
-        mechanism.linkage, q, mechanism.rows, bodies, locals_, motion.place, motion.rate
-    )
+    motion = PointMotion(np.empty((count, len(bodies), 3)), np.empty((count, len(bodies), 3, driven)))
+    kernels.rates_each(mechanism.linkage, q, mechanism.rows, bodies, locals_, motion.place, motion.rate)
     return motion
 
 

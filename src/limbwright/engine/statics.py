@@ -26,7 +26,9 @@ class PointLoad(NamedTuple):
 class Holding(NamedTuple):
     """What holds many poses still."""
 
-    moments: Float[np.ndarray, "pose i"]  # the driver supplies these, + with the coordinate [N m, N]; NaN where locked
+    moments: Float[
+        np.ndarray, "pose i"
+    ]  # the driver supplies these, + with the coordinate [N m, N]; NaN where locked
     multipliers: Float[np.ndarray, "pose r"]  # closure forces; of a rod, + is compression [N, N m]
 
 
@@ -76,9 +78,7 @@ def holding_moments(
     """
     q = np.ascontiguousarray(q, dtype=np.float64)
     bodies, points, forces = _load_arrays(loads)
-    held = Holding(
-        np.empty((len(q), len(mechanism.linkage.driven))), np.empty((len(q), mechanism.rows))
-    )
+    held = Holding(np.empty((len(q), len(mechanism.linkage.driven))), np.empty((len(q), mechanism.rows)))
     kernels.holding_each(
         mechanism.linkage,
         masses,
@@ -124,19 +124,21 @@ def joint_reactions(
 
 
 def _add_closure_forces(
-    mechanism: Mechanism, room: Room, lam: Float[np.ndarray, " r"], force: Float[np.ndarray, "body 3"], moment: Float[np.ndarray, "body 3"]
+    mechanism: Mechanism,
+    room: Room,
+    lam: Float[np.ndarray, " r"],
+    force: Float[np.ndarray, "body 3"],
+    moment: Float[np.ndarray, "body 3"],
 ) -> None:
     """What each closure does to its two bodies; equal and opposite."""
     linkage = mechanism.linkage
     for k in range(len(linkage.kind)):
         at = linkage.row_at[k]
         a, b = room.ends[k]
-        if linkage.kind[k] == ROD:
-            push = lam[at] * (a - b) / np.linalg.norm(a - b)
-        else:
-            push = lam[at : at + 3]
+        rod = linkage.kind[k] == ROD
+        push = lam[at] * (a - b) / np.linalg.norm(a - b) if rod else lam[at : at + 3]
         turn = np.zeros(3)
-        if linkage.kind[k] not in (ROD, BALL_CLOSURE):
+        if not rod and linkage.kind[k] != BALL_CLOSURE:
             axis = room.rot[linkage.body_b[k]] @ linkage.axis_b[k]
             for side in range(2):
                 across = room.rot[linkage.body_a[k]] @ linkage.across_a[k, side]

@@ -60,10 +60,25 @@ def arm_items(suit: Suit, arm: WornArm) -> tuple[MassItem, ...]:
     items = [
         _link(limb.mast, "mast", g.mast, 0.5 * g.mast * direction(g.mast_angle)),
         _link(limb.driver, "driver", g.drive, 0.5 * g.drive * HANGING),
-        _link(limb.performer_forearm, "performer_forearm", g.performer_forearm, 0.5 * g.performer_forearm * HANGING),
+        _link(
+            limb.performer_forearm,
+            "performer_forearm",
+            g.performer_forearm,
+            0.5 * g.performer_forearm * HANGING,
+        ),
         _link(limb.carrier, "carrier", g.carrier, 0.5 * g.carrier * HANGING),
-        _link(limb.character_forearm, "character_forearm", g.character_forearm, 0.5 * g.character_forearm * HANGING),
-        _link(limb.character_hand, "character_hand", g.character_hand, (hand_at + 0.5 * g.character_hand) * HANGING),
+        _link(
+            limb.character_forearm,
+            "character_forearm",
+            g.character_forearm,
+            0.5 * g.character_forearm * HANGING,
+        ),
+        _link(
+            limb.character_hand,
+            "character_hand",
+            g.character_hand,
+            (hand_at + 0.5 * g.character_hand) * HANGING,
+        ),
         *_plates(limb, g),
         *_pins(limb, g),
         *_parts(suit, arm),
@@ -79,18 +94,31 @@ def own_arm_items(arm: WornArm) -> tuple[MassItem, ...]:
     body = arm.body
     share = (body.body_mass.sd or 0.0) * 2.0 / body.body_mass.value
     at_wrist = arm.geometry.performer_forearm
-    places = (("upper_arm", "driver", 0.0), ("forearm", "performer_forearm", 0.0), ("hand", "performer_forearm", at_wrist))
+    places = (
+        ("upper_arm", "driver", 0.0),
+        ("forearm", "performer_forearm", 0.0),
+        ("hand", "performer_forearm", at_wrist),
+    )
     items: list[MassItem] = []
     for name, host, start in places:
         segment = body.segments[name]
         span = (segment.mass * (1.0 - share), segment.mass * (1.0 + share))
         items.append(
-            MassItem(f"own {name.replace('_', ' ')}", segment.mass, span, "published", host, (start + segment.centre) * HANGING)
+            MassItem(
+                f"own {name.replace('_', ' ')}",
+                segment.mass,
+                span,
+                "published",
+                host,
+                (start + segment.centre) * HANGING,
+            )
         )
     return tuple(items)
 
 
-def gather_masses(mechanism: Mechanism, items: Sequence[MassItem], masses: Sequence[float] | None = None) -> Masses:
+def gather_masses(
+    mechanism: Mechanism, items: Sequence[MassItem], masses: Sequence[float] | None = None
+) -> Masses:
     """Items as the engine's arrays; `masses` replaces the items' own values, in their order [kg]."""
     found = no_masses(mechanism)
     first = np.zeros((len(mechanism.body_names), 3))
@@ -201,6 +229,8 @@ def _parts(suit: Suit, arm: WornArm) -> list[MassItem]:
         if link == "character_hand":
             along += arm.geometry.character_forearm
         base = along * direction(arm.geometry.mast_angle) if link == "mast" else along * HANGING
-        local = base + raising * np.array([1.0, 0.0, 0.0]) + sideways * np.array([0.0, arm.geometry.outward, 0.0])
+        local = (
+            base + raising * np.array([1.0, 0.0, 0.0]) + sideways * np.array([0.0, arm.geometry.outward, 0.0])
+        )
         items.append(_item(part.name, part.mass, BODY_OF[link], local))
     return items

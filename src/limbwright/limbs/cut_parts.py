@@ -9,7 +9,7 @@ import math
 from limbwright.limbs.arm_geometry import ArmGeometry, Side, resolve_arm
 from limbwright.model.body import Body
 from limbwright.model.cut_part import CutPart, Hole
-from limbwright.model.limb import Link, ParallelArm, StageName
+from limbwright.model.limb import Link, ParallelArm, PinName, StageName
 from limbwright.model.suit import Suit
 
 FIXING = 2.5  # a crank plate's second fixing sits this many pin diameters out along its link
@@ -37,32 +37,103 @@ def _arm_parts(arm: ParallelArm, g: ArmGeometry) -> list[CutPart]:
         _bar(arm, g, "mast", arm.mast, g.mast, ("S", "shoulder"), ("S'", "character_shoulder")),
         _bar(arm, g, "driver", arm.driver, g.drive, ("S", "shoulder"), ("E", "elbow"), _fixings(arm, "S")),
         _bar(
-            arm, g, "performer forearm link", arm.performer_forearm, g.performer_forearm,
-            ("E", "elbow"), ("W", "wrist cuff"), _fixings(arm, "E"),
+            arm,
+            g,
+            "performer forearm link",
+            arm.performer_forearm,
+            g.performer_forearm,
+            ("E", "elbow"),
+            ("W", None),
+            _fixings(arm, "E"),
         ),
         _bar(
-            arm, g, "carrier", arm.carrier, g.carrier, ("S'", "character_shoulder"), ("E'", "character_elbow"),
+            arm,
+            g,
+            "carrier",
+            arm.carrier,
+            g.carrier,
+            ("S'", "character_shoulder"),
+            ("E'", "character_elbow"),
             (*_fixings(arm, "S'"), Hole(g.relay_at, 0.0, _pin(arm, "relay"), "E1")),
         ),
         _bar(
-            arm, g, "character forearm", arm.character_forearm, g.character_forearm,
-            ("E'", "character_elbow"), ("W'", "wrist"), _fixings(arm, "E'"),
+            arm,
+            g,
+            "character forearm",
+            arm.character_forearm,
+            g.character_forearm,
+            ("E'", "character_elbow"),
+            ("W'", None),
+            _fixings(arm, "E'"),
         ),
-        _crank(arm, g, "driver crank", "shoulder", g.crank_driver, "S", "A", "shoulder_rod_lower", arm.driver),
-        _crank(arm, g, "carrier crank", "shoulder", g.crank_carrier, "S'", "A'", "shoulder_rod_upper", arm.carrier),
         _crank(
-            arm, g, "performer forearm crank", "forearm", g.crank_forearm, "E", "B", "forearm_rod_lower",
+            arm, g, "driver crank", "shoulder", g.crank_driver, "S", "A", "shoulder_rod_lower", arm.driver
+        ),
+        _crank(
+            arm,
+            g,
+            "carrier crank",
+            "shoulder",
+            g.crank_carrier,
+            "S'",
+            "A'",
+            "shoulder_rod_upper",
+            arm.carrier,
+        ),
+        _crank(
+            arm,
+            g,
+            "performer forearm crank",
+            "forearm",
+            g.crank_forearm,
+            "E",
+            "B",
+            "forearm_rod_lower",
             arm.performer_forearm,
         ),
         _crank(
-            arm, g, "character forearm crank", "relay", g.crank_character, "E'", "C'", "relay_rod_outer",
+            arm,
+            g,
+            "character forearm crank",
+            "relay",
+            g.crank_character,
+            "E'",
+            "C'",
+            "relay_rod_outer",
             arm.character_forearm,
         ),
         _relay(arm, g),
-        _bar(arm, g, "shoulder rod", rods.shoulder, g.rod_shoulder, ("A", "shoulder_rod_lower"), ("A'", "shoulder_rod_upper"), trim=rods.shoulder.trim),
-        _bar(arm, g, "forearm rod", rods.forearm, g.rod_forearm, ("B", "forearm_rod_lower"), ("B'", "forearm_rod_upper"), trim=rods.forearm.trim),
-        _bar(arm, g, "relay rod", rods.relay, g.rod_relay, ("C", "relay_rod_inner"), ("C'", "relay_rod_outer"), trim=rods.relay.trim),
-    ]  # fmt: skip
+        _bar(
+            arm,
+            g,
+            "shoulder rod",
+            rods.shoulder,
+            g.rod_shoulder,
+            ("A", "shoulder_rod_lower"),
+            ("A'", "shoulder_rod_upper"),
+            trim=rods.shoulder.trim,
+        ),
+        _bar(
+            arm,
+            g,
+            "forearm rod",
+            rods.forearm,
+            g.rod_forearm,
+            ("B", "forearm_rod_lower"),
+            ("B'", "forearm_rod_upper"),
+            trim=rods.forearm.trim,
+        ),
+        _bar(
+            arm,
+            g,
+            "relay rod",
+            rods.relay,
+            g.rod_relay,
+            ("C", "relay_rod_inner"),
+            ("C'", "relay_rod_outer"),
+            trim=rods.relay.trim,
+        ),
+    ]
 
 
 def _bar(
@@ -71,8 +142,8 @@ def _bar(
     name: str,
     link: Link,
     length: float,
-    start: tuple[str, str],
-    end: tuple[str, str],
+    start: tuple[str, PinName | None],
+    end: tuple[str, PinName | None],
     more: tuple[Hole, ...] = (),
     trim: float = 0.0,
 ) -> CutPart:
@@ -107,7 +178,7 @@ def _crank(
     length: float,
     pivot: str,
     pin: str,
-    pin_name: str,
+    pin_name: PinName,
     host: Link,
 ) -> CutPart:
     """A plate bolted to its link at the pivot and at two fixings along the link."""
@@ -116,13 +187,22 @@ def _crank(
     rim = arm.relay.rim
     fixings = _fixings(arm, pivot)
     circles = [(0.0, 0.0, rim), (x, y, rim), *((f.x, f.y, rim) for f in fixings)]
-    main = {"S": "shoulder", "S'": "character_shoulder", "E": "elbow", "E'": "character_elbow"}[pivot]
+    pivots: dict[str, PinName] = {
+        "S": "shoulder",
+        "S'": "character_shoulder",
+        "E": "elbow",
+        "E'": "character_elbow",
+    }
     return CutPart(
         name=name,
         limb=g.limb,
         side=_side(arm, g),
         circles=tuple(circles),
-        holes=(Hole(0.0, 0.0, _pin(arm, main), pivot), Hole(x, y, _pin(arm, pin_name), pin), *fixings),
+        holes=(
+            Hole(0.0, 0.0, _pin(arm, pivots[pivot]), pivot),
+            Hole(x, y, _pin(arm, pin_name), pin),
+            *fixings,
+        ),
         datum=pivot,
         material=arm.relay.material or NO_STOCK,
         section=f"plate {1e3 * arm.relay.plate:g} mm",
@@ -157,13 +237,11 @@ def _relay(arm: ParallelArm, g: ArmGeometry) -> CutPart:
 def _fixings(arm: ParallelArm, pivot: str) -> tuple[Hole, ...]:
     """Two holes along the link that keep a crank plate from turning on it."""
     d = arm.pins.diameter
-    return tuple(
-        Hole(FIXING * d * n, 0.0, 0.5 * d, f"{pivot} fix {n}") for n in (1, 2)
-    )
+    return tuple(Hole(FIXING * d * n, 0.0, 0.5 * d, f"{pivot} fix {n}") for n in (1, 2))
 
 
-def _pin(arm: ParallelArm, name: str) -> float:
-    pin = arm.pins.each.get(name)
+def _pin(arm: ParallelArm, name: PinName | None) -> float:
+    pin = arm.pins.each.get(name) if name else None
     return pin.diameter if pin is not None and pin.diameter is not None else arm.pins.diameter
 
 

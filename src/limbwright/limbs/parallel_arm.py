@@ -69,23 +69,25 @@ def lay_out(
         orientation=swivel_frame(geometry),
     )
     driver = builder.body("driver", swivel, PIN, axis=RAISE)
-    forearm = builder.body(
-        "performer_forearm", driver, PIN, axis=RAISE, origin=geometry.drive * HANGING
-    )
+    forearm = builder.body("performer_forearm", driver, PIN, axis=RAISE, origin=geometry.drive * HANGING)
     carrier = builder.body(
         "carrier", swivel, PIN, axis=RAISE, origin=geometry.mast * direction(geometry.mast_angle)
     )
     relay = builder.body("relay", carrier, PIN, axis=RAISE, origin=geometry.relay_at * HANGING)
-    character = builder.body(
-        "character_forearm", carrier, PIN, axis=RAISE, origin=geometry.carrier * HANGING
-    )
+    character = builder.body("character_forearm", carrier, PIN, axis=RAISE, origin=geometry.carrier * HANGING)
     c0, c1, c2 = (
         direction(a) for a in (geometry.angle_shoulder, geometry.angle_forearm, geometry.angle_relay)
     )
     ends = (
         (driver, geometry.crank_driver * c0, carrier, geometry.crank_carrier * c0, geometry.rod_shoulder),
         (forearm, geometry.crank_forearm * c1, relay, geometry.crank_relay_lower * c1, geometry.rod_forearm),
-        (relay, geometry.crank_relay_outer * c2, character, geometry.crank_character * c2, geometry.rod_relay),
+        (
+            relay,
+            geometry.crank_relay_outer * c2,
+            character,
+            geometry.crank_character * c2,
+            geometry.rod_relay,
+        ),
     )
     th, fl = assembled.elevation, assembled.elbow
     guess = [assembled.swing, th, fl, th, fl, fl]

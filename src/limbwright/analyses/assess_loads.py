@@ -1,0 +1,209 @@
+"""Findings on matching, hand travel, effort and mobility. Values in deg, mm, N m."""
+
+import math
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from limbwright.analyses.assess_results import LENGTHS_INPUT, ArmResults, pose_words
+from limbwright.analyses.effort import AXES, Axis, PoseEffort
+from limbwright.core.finding import Finding, Input, judge
+from limbwright.limbs.arm_masses import MassItem
+from limbwright.model.suit import Suit
+
+VIRTUAL_WORK = "virtual work on the closed linkage; own arm after de Leva 1996; no friction"
+
+
+def matching_findings(found: ArmResults) -> Iterator[Finding]:
+    """How far the two forearms go out of parallel."""
+    matching = found.matching
+    if matching is None:
+        return
+    at = matching.worst_pose
+    elevation, elbow = matching.drive[at]
+    unstated = [name for name, said in found.arm.geometry.stated.items() if not said]
+    inputs = (
+        Input(f"+/- 0.5 mm on lengths that state none ({', '.join(unstated)})", "assumed")
+        if unstated
+        else Input("the stated +/- of every length", "common practice"),
+        LENGTHS_INPUT,
+    )
+    at_angles = f"elevation {math.degrees(elevation):.0f}, elbow {math.degrees(elbow):.0f} deg"
+    where = f"{at_angles}; most from {matching.driver_of_worst()}"
+    for key, name, value in (
+        ("matching.worst", "forearms out of parallel, worst case before trimming", matching.worst[at]),
+        ("matching.likely", "forearms out of parallel, root-sum-square", matching.likely[at]),
+    ):
+        yield judge(
+            found.key(key),
+            name,
+            math.degrees(float(value)),
+            "deg",
+            inputs=inputs,
+            where=where,
+            source="linear: dq_d = -(dc/dq_d)^+ (dc/dL) dL",
+        )
+    yield judge(
+        found.key("matching.as_written"),
+        "forearms out of parallel, lengths exactly as written",
+        math.degrees(float(np.abs(matching.offset).max())),
+        "deg",
+        inputs=(LENGTHS_INPUT,),
+        where="over the usable range; zero for exact rods, which only checks the arithmetic",
+        source="solved poses",
+    )
+
+
+def travel_findings(found: ArmResults) -> Iterator[Finding]:
+    """Where the character's hand goes, and its speed against the performer's."""
+    travel = found.travel
+    if travel is None:
+        return
+    reach = found.reach
+    inputs = (
+        LENGTHS_INPUT,
+        Input("the performer's shoulder height", found.arm.body.shoulder_up.basis),
+        found.limits_input,
+    )
+    driven = reach.flood.driven(reach.usable)
+    sd = found.arm.body.shoulder_up.sd
+    rows = (
+        (
+            "hand.highest",
+            "character's hand tip, highest above the floor",
+            travel.highest,
+            travel.highest_at,
+            sd,
+        ),
+        ("hand.lowest", "character's hand tip, lowest above the floor", travel.lowest, travel.lowest_at, sd),
+        (
+            "hand.widest",
+            "character's hand tip, farthest from the shoulder, level",
+            travel.widest,
+            travel.widest_at,
+            None,
+        ),
+    )
+    for key, name, value, at, spread in rows:
+        band = None if spread is None else (1e3 * (value - 2.0 * spread), 1e3 * (value + 2.0 * spread))
+        yield judge(
+            found.key(key),
+            name,
+            1e3 * value,
+            "mm",
+            inputs=inputs,
+            band=band,
+            where=pose_words(*driven[at]),
+            source="solved poses over the usable range",
+        )
+    for key, name, value, at in (
+        (
+            "hand.ratio_greatest",
+            "hand speed, character to performer, greatest",
+            travel.ratio_greatest,
+            travel.ratio_greatest_at,
+        ),
+        (
+            "hand.ratio_least",
+            "hand speed, character to performer, least",
+            travel.ratio_least,
+            travel.ratio_least_at,
+        ),
+    ):
+        where = pose_words(*driven[at]) if math.isfinite(value) else "nowhere bounded"
+        yield judge(
+            found.key(key),
+            name,
+            value,
+            "",
+            inputs=inputs,
+            where=f"{where}; over the {100.0 * travel.ratio_share:.0f} % of poses where it is bounded",
+            source="singular values of the character hand's velocity by the performer hand's",
+        )
+
+
+def effort_findings(suit: Suit, found: ArmResults) -> Iterator[Finding]:
+    """Holding moments: the worst usable pose about each axis, then every named pose."""
+    effort = found.effort
+    if effort is None:
+        return
+    inputs = _mass_inputs(found.items, effort.unstated)
+    for axis in AXES:
+        pose = effort.worst[axis]
+        where = f"worst usable pose: {pose_words(*pose.drive)}"
+        yield _moment(
+            suit, found, axis, pose, f"effort.{axis}.worst", f"holding moment, {_about(axis)}", where, inputs
+        )
+    for pose in effort.named:
+        for axis in AXES:
+            yield _moment(
+                suit,
+                found,
+                axis,
+                pose,
+                f"effort.{axis}.{pose.name}",
+                f"holding moment, {_about(axis)}: {pose.name}",
+                pose_words(*pose.drive),
+                inputs,
+            )
+
+
+def _moment(
+    suit: Suit,
+    found: ArmResults,
+    axis: Axis,
+    pose: PoseEffort,
+    key: str,
+    name: str,
+    where: str,
+    inputs: Sequence[Input],
+) -> Finding:
+    asked = pose.asked[axis]
+    limit = getattr(suit.targets.holding_moment, axis)
+    low, high = sorted(abs(end) for end in asked.band)
+    if asked.band[0] < 0.0 < asked.band[1]:
+        low = 0.0
+    return judge(
+        found.key(key),
+        name,
+        abs(asked.value),
+        "N m",
+        inputs=inputs,
+        band=(low, high),
+        limit=limit,
+        limit_kind=None if limit is None else "at most",
+        where=f"{where}; own arm {abs(asked.own_arm):.1f} N m of it",
+        source=VIRTUAL_WORK,
+    )
+
+
+def _about(axis: Axis) -> str:
+    return {"swing": "swing", "shoulder": "shoulder elevation", "elbow": "elbow"}[axis]
+
+
+def _mass_inputs(items: Sequence[MassItem], unstated: Sequence[str]) -> tuple[Input, ...]:
+    """The masses, weakest named: without a range first, then by how much they weigh."""
+    ordered = sorted(items, key=lambda i: (i.name not in unstated, -i.mass))
+    return tuple(
+        Input(f"mass of {i.name}" + (" (no range)" if i.name in unstated else ""), i.basis) for i in ordered
+    )
+
+
+def mobility_findings(found: ArmResults) -> Iterator[Finding]:
+    """Mobility counted two ways."""
+    count = found.mobility
+    rows = (
+        ("mobility.counted", "mobility by the Grübler-Kutzbach count", float(count.counted)),
+        ("mobility.true", "mobility by rank", float(count.true)),
+        ("mobility.redundant", "redundant constraints", float(count.redundant)),
+    )
+    for key, name, value in rows:
+        yield judge(
+            found.key(key),
+            name,
+            value,
+            "",
+            inputs=(LENGTHS_INPUT,),
+            where="every rod a body on pins; redundant ones vanish only while the pins stay parallel",
+            source="freedoms minus rows; freedoms minus rank of the closure Jacobian",
+        )

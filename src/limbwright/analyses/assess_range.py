@@ -1,0 +1,139 @@
+"""Findings on range and lock-up. Values in the units people read: deg, mm, %."""
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+
+from limbwright.analyses.assess_results import DETERMINANT, LENGTHS_INPUT, ArmResults, pose_words
+from limbwright.analyses.matching import matching_at
+from limbwright.analyses.reach import CAUSE_WORDS, Cause, has_stops
+from limbwright.core.finding import Finding, judge
+from limbwright.model.suit import Suit
+
+
+def range_findings(suit: Suit, found: ArmResults) -> Iterator[Finding]:
+    """What the arm keeps of the performer's range, and what takes the rest."""
+    reach = found.reach
+    steps = "/".join(f"{math.degrees(s):g}" for s in reach.steps)
+    inputs = (found.limits_input, LENGTHS_INPUT)
+    low, high = (math.degrees(v) for v in found.arm.geometry.swing_range)
+    over = f"swing {low:.0f} to {high:.0f} deg, step {steps} deg"
+    target = suit.targets.usable_share
+    yield judge(
+        found.key("range.usable"),
+        "usable share of the performer's range",
+        100.0 * reach.usable_share,
+        "%",
+        inputs=inputs,
+        limit=None if target is None else 100.0 * target,
+        limit_kind=None if target is None else "at least",
+        where=over,
+        source="usable nodes / nodes within the performer's limits, weight sin(elevation)",
+    )
+    yield judge(
+        found.key("range.without_rotation"),
+        "the same if the forearm could leave the arm's plane",
+        100.0 * reach.share_without_rotation,
+        "%",
+        inputs=inputs,
+        where=over,
+        source="second flood that leaves the dictated rotation out",
+    )
+    for loss in reach.losses:
+        name = Cause(loss.cause).name.lower()
+        behind = f"; of it {100.0 * loss.behind:.1f} % cut off behind it" if loss.behind > 0.0 else ""
+        yield judge(
+            found.key(f"range.lost.{name}"),
+            f"lost: {CAUSE_WORDS[loss.cause]}",
+            100.0 * (loss.at_barrier + loss.behind),
+            "%",
+            inputs=inputs,
+            where=over + behind,
+            source=DETERMINANT,
+        )
+    missing = [p for p in found.named if p.q is None]
+    blocked = "; ".join(f"{p.name}: {p.obstacle}" for p in missing)
+    yield judge(
+        found.key("poses.taken"),
+        "named poses the arm can take up",
+        float(len(found.named) - len(missing)),
+        "poses",
+        inputs=inputs,
+        limit=float(len(found.named)),
+        limit_kind="at least",
+        where=blocked or ", ".join(p.name for p in found.named),
+        source="followed by continuity from the nearest usable pose of the flood",
+    )
+
+
+def lock_findings(suit: Suit, found: ArmResults) -> Iterator[Finding]:
+    """How near the arm comes to a lock."""
+    reach, target = found.reach, suit.targets.lock_margin
+    limit = None if target is None else math.degrees(target)
+    kind = None if target is None else "at least"
+    margins = reach.flood.margin
+    usable = reach.usable
+    value, band, where = None, None, "nothing is usable"
+    if len(usable):
+        node = int(usable[int(np.nanargmin(margins[usable]))])
+        value = math.degrees(float(margins[node]))
+        band = _margin_band(found, reach.poses(np.array([node])), value)
+        stage = found.arm.mechanism.stage_names[int(reach.flood.stage[node])].partition(",")[0]
+        where = f"{stage} stage at {pose_words(*reach.flood.driven(np.array([node]))[0])}"
+        if not has_stops(found.arm):
+            where += "; no stop holds it off: fit stops"
+    yield judge(
+        found.key("lock.least"),
+        "least lock margin in the usable range",
+        value,
+        "deg",
+        inputs=(LENGTHS_INPUT,),
+        band=band,
+        limit=limit,
+        limit_kind=kind,
+        where=where,
+        source=DETERMINANT,
+    )
+    taken = [p for p in found.named if p.q is not None]
+    if taken:
+        least = min(taken, key=lambda p: p.margin)
+        value = math.degrees(least.margin)
+        assert least.q is not None
+        yield judge(
+            found.key("lock.named"),
+            "least lock margin of the named poses",
+            value,
+            "deg",
+            inputs=(LENGTHS_INPUT,),
+            band=_margin_band(found, least.q[None, :], value),
+            limit=limit,
+            limit_kind=kind,
+            where=f"{least.name}, {least.stage} stage",
+            source=DETERMINANT,
+        )
+        slack = min(taken, key=lambda p: p.lever)
+        yield judge(
+            found.key("swivel.lever"),
+            "least lever of a cuff about the swivel, named poses",
+            1e3 * slack.lever,
+            "mm",
+            inputs=(LENGTHS_INPUT,),
+            where=f"{slack.name}; near 0 the arm swings with wind and lean",
+            source="greatest distance of a cuff from the swivel's axis",
+        )
+    if target is not None:
+        yield judge(
+            found.key("range.with_margin"),
+            f"share of the range that keeps {limit:g} deg from any lock",
+            100.0 * reach.share_with_margin(target),
+            "%",
+            inputs=(found.limits_input, LENGTHS_INPUT),
+            source=DETERMINANT,
+        )
+
+
+def _margin_band(found: ArmResults, q: np.ndarray, value: float) -> tuple[float, float]:
+    """The margin with the forearm turned by the worst length errors either way: more than any stage turns."""
+    turn = math.degrees(float(matching_at(found.arm, q).stage_turn[0]))
+    return (value - turn, value + turn)
