@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 from scipy.spatial.transform import Rotation
 
-from limbwright.engine.mechanism import BALL, PIN, ROD, SLIDER, UNIVERSAL
+from limbwright.engine.mechanism import BALL, PIN, PIN_CLOSURE, ROD, SLIDER, UNIVERSAL, Masses
 from limbwright.engine.mechanism_builder import MechanismBuilder
 
 
@@ -53,7 +53,7 @@ def gaps(builder: MechanismBuilder, q: np.ndarray) -> np.ndarray:
     for c in builder.closures:
         apart = np.linalg.norm(placed.point(c.a, c.point_a) - placed.point(c.b, c.point_b), axis=1)
         misses.append(np.abs(apart - c.length) if c.kind == ROD else apart)
-        if c.kind not in (ROD, 1):
+        if c.kind == PIN_CLOSURE:
             ua, ub = placed.rotation[c.a].apply(c.axis_a), placed.rotation[c.b].apply(c.axis_b)
             misses.append(np.linalg.norm(np.cross(ua, ub), axis=1))
     return np.max(misses, axis=0)
@@ -76,3 +76,50 @@ def moved(builder: MechanismBuilder, q: np.ndarray, dof: int, amount: float) -> 
         velocity += freedoms
         at += 4 if joint == BALL else freedoms
     raise IndexError(dof)
+
+
+def rows(builder: MechanismBuilder, across: np.ndarray, placed: Placed) -> np.ndarray:
+    """Closure rows (pose, row) as defined: |a-b| - length; a - b; and the pin's two alignments.
+
+    `across` (closure, 2, 3) are the two directions across each pin in body a; any pair serves.
+    """
+    found: list[np.ndarray] = []
+    for k, c in enumerate(builder.closures):
+        apart = placed.point(c.a, c.point_a) - placed.point(c.b, c.point_b)
+        if c.kind == ROD:
+            found.append(np.linalg.norm(apart, axis=1) - c.length)
+            continue
+        found.extend(apart.T)
+        if c.kind == PIN_CLOSURE:
+            along = placed.rotation[c.b].apply(c.axis_b)
+            for side in range(2):
+                found.append(np.sum(placed.rotation[c.a].apply(across[k, side]) * along, axis=1))
+    return np.array(found).T
+
+
+def shifted(placed: Placed, body: int, direction: int, amount: float) -> Placed:
+    """One body alone moved along (0, 1, 2) or turned about (3, 4, 5, through its origin) a world axis."""
+    position, rotation = placed.position.copy(), list(placed.rotation)
+    axis = np.eye(3)[direction % 3]
+    if direction < 3:
+        position[body] = position[body] + amount * axis
+    else:
+        rotation[body] = Rotation.from_rotvec(amount * axis) * rotation[body]
+    return Placed(rotation, position)
+
+
+def potential(builder: MechanismBuilder, masses: Masses, gravity: np.ndarray, q: np.ndarray) -> np.ndarray:
+    """Potential energy (pose,) [J]; a rod is a point mass at its centre on the line between its ends."""
+    placed = place(builder, q)
+    energy = np.zeros(len(q))
+    for b in range(len(builder.names)):
+        energy -= masses.mass[b] * placed.point(b, masses.centre[b]) @ gravity
+    for k, c in enumerate(builder.closures):
+        a, e = placed.point(c.a, c.point_a), placed.point(c.b, c.point_b)
+        energy -= masses.rod_mass[k] * (a + masses.rod_centre[k] * (e - a)) @ gravity
+    return energy
+
+
+STENCIL = ((1.0, 8.0 / 12.0), (-1.0, -8.0 / 12.0), (2.0, -1.0 / 12.0), (-2.0, 1.0 / 12.0))
+"""Fourth-order central difference: f' = sum(weight * f(x + step * h)) / h, error h^4 f''''' / 30."""
+STEP = 1e-3  # balances h^4 / 30 against 1e-16 / h: both near 1e-13
