@@ -14,7 +14,7 @@ FOLDER: Final = Path(__file__).parent / "fonts"
 REGULAR: Final = "LimbwrightSans"
 BOLD: Final = "LimbwrightSans-Bold"
 FONT_FAMILY: Final = "DejaVu Sans"
-CAP_HEIGHT: Final = 1493 / 2048  # height of a capital letter by the em, from the font's OS/2 table
+CAP_HEIGHT: Final = 1493 / 2048  # height of the letter H by the em, both fonts
 SPECIAL_GLYPHS: Final = "½ ¼ ¾ ⅛ ⅜ ⅝ ⅞ ° Ø ø ± × ′ ″ θ Δ ≤ ≥ →"
 
 

@@ -124,7 +124,7 @@ def hull_of_circles(circles: tuple[tuple[float, float, float], ...]) -> Outline:
     kept = _drop_contained(circles)
     if len(kept) == 1:
         x, y, radius = kept[0]
-        return Outline((_arc(x, y, radius, 0.0, math.pi), _arc(x, y, radius, math.pi, math.pi)))
+        return Outline(_join([_arc(x, y, radius, a, math.pi) for a in (0.0, math.pi)]))
     angle = 0.1  # any heading at which no two circles tie would do; the first stretch is not recorded
     current = max(range(len(kept)), key=lambda i: _support(kept[i], angle))
     angle, current = _overtaking(kept, current, angle)

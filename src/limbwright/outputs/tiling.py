@@ -87,7 +87,7 @@ def row_letters(row: int) -> str:
 
 
 def plan_tiles(drawing: Drawing, paper: Paper, scale: float = 1.0) -> TilePlan:
-    """The cheaper of upright and lying pages.
+    """Upright or lying pages, whichever are fewer (then smaller).
 
     Args:
         drawing: what to print.
@@ -99,7 +99,7 @@ def plan_tiles(drawing: Drawing, paper: Paper, scale: float = 1.0) -> TilePlan:
         LimbwrightError: when the drawing would need more than 2,000 pages.
     """
     plans = [_plan(drawing, size, paper.margin, scale) for size in _page_sizes(drawing, paper, scale)]
-    return min(plans, key=lambda p: (round(len(p.tiles) * p.page[0] * p.page[1], 6), p.page[0]))
+    return min(plans, key=lambda p: (len(p.tiles), round(p.page[0] * p.page[1], 9), p.page[0]))
 
 
 def _page_sizes(drawing: Drawing, paper: Paper, scale: float) -> list[tuple[float, float]]:
