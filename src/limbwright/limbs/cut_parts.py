@@ -13,6 +13,8 @@ from limbwright.model.limb import Link, ParallelArm, PinName, StageName
 from limbwright.model.suit import Suit
 
 FIXING = 2.5  # a crank plate's second fixing sits this many pin diameters out along its link
+EYE = 1.25  # half width of a rod end's eye, in pin diameters; common practice, no source
+ROD_NOTE = "eye to eye; the tube is shorter by both rod ends: take them from their maker's drawing"
 NO_STOCK = "stock not stated"
 
 
@@ -145,17 +147,18 @@ def _bar(
     start: tuple[str, PinName | None],
     end: tuple[str, PinName | None],
     more: tuple[Hole, ...] = (),
-    trim: float = 0.0,
+    trim: float | None = None,
 ) -> CutPart:
     """A straight link: a hole at each end, as wide as its stock, with a rim past each hole."""
     width = link.section.width if link.section else 2.5 * arm.pins.diameter
-    half = 0.5 * width
+    # a rod's eyes are wider than its tube; the outline shows the room they need
+    half = max(0.5 * width, EYE * arm.pins.diameter if trim is not None else 0.0)
     holes = (
         Hole(0.0, 0.0, _pin(arm, start[1]), start[0]),
         Hole(length, 0.0, _pin(arm, end[1]), end[0]),
         *more,
     )
-    notes = (f"trim {1e3 * trim:g} mm each way on its threads",) if trim else ()
+    notes = () if trim is None else (ROD_NOTE, f"trim {1e3 * trim:g} mm each way on its threads")
     return CutPart(
         name=name,
         limb=g.limb,
