@@ -44,12 +44,13 @@ def direction(angle: float) -> np.ndarray:
 
 def four_bar(
     ground: float, crank: float, coupler: float, rocker: float, guess: tuple[float, float, float],
-    joining: Joining = "ball", axis: tuple[float, float, float] = (0.0, 0.0, 1.0),
+    joining: Joining = "ball", axis: tuple[float, float, float] = (0.0, 0.0, 1.0), both_ends: bool = False,
 ) -> Rig:  # fmt: skip
     """Planar four-bar in the x-y plane: ground along x, angles about z from x [rad].
 
     The guess is (crank, coupler, rocker), all from the ground line. The coupler is a body, or with
-    `rod` a length row. Its coordinate is measured from the crank.
+    `rod` a length row. Its coordinate is measured from the crank. The rocker's end of the coupler is
+    watched, where the driver cannot pass; `both_ends` is for parallelograms, which can divide there.
     """
     b = MechanismBuilder()
     one = b.body("crank", GROUND, PIN, axis=axis)
@@ -66,6 +67,8 @@ def four_bar(
         else:
             b.pin("end", rod, coupler * stretch, axis, two, rocker * stretch, axis)
         angles = [guess[0], guess[1] - guess[0], guess[2]]
+    if both_ends:
+        b.stage("crank", (one, HERE), (one, crank * stretch), (two, rocker * stretch), (one, axis))
     b.stage("rocker", (two, HERE), (two, rocker * stretch), (one, crank * stretch), (two, axis))
     return Rig(b, [(one, 0)], np.array(angles))
 
