@@ -8,6 +8,7 @@ import numpy as np
 from limbwright.analyses.assess_results import LENGTHS_INPUT, ArmResults, pose_words
 from limbwright.analyses.effort import AXES, Axis, PoseEffort
 from limbwright.core.finding import Finding, Input, judge
+from limbwright.limbs.arm_geometry import LENGTHS, SHOP_TOLERANCE, TRIM_LEFT
 from limbwright.limbs.arm_masses import MassItem
 from limbwright.model.suit import Suit
 
@@ -19,28 +20,54 @@ def matching_findings(found: ArmResults) -> Iterator[Finding]:
     matching = found.matching
     if matching is None:
         return
-    at = matching.worst_pose
-    elevation, elbow = matching.drive[at]
     unstated = [name for name, said in found.arm.geometry.stated.items() if not said]
+    half = f"+/- {1e3 * SHOP_TOLERANCE:g} mm on lengths that state none ({', '.join(unstated)})"
     inputs = (
-        Input(f"+/- 0.5 mm on lengths that state none ({', '.join(unstated)})", "assumed")
+        Input(half, "common practice")
         if unstated
         else Input("the stated +/- of every length", "common practice"),
         LENGTHS_INPUT,
     )
-    at_angles = f"elevation {math.degrees(elevation):.0f}, elbow {math.degrees(elbow):.0f} deg"
-    where = f"{at_angles}; most from {matching.driver_of_worst()}"
-    for key, name, value in (
-        ("matching.worst", "forearms out of parallel, worst case before trimming", matching.worst[at]),
-        ("matching.likely", "forearms out of parallel, root-sum-square", matching.likely[at]),
-    ):
+    trim = Input(f"rods trimmed to {1e3 * TRIM_LEFT:g} mm", "common practice")
+    rows = [
+        (
+            "matching.worst",
+            "forearms out of parallel, worst case as cut",
+            matching.worst,
+            matching.shares,
+            inputs,
+        ),
+        ("matching.likely", "the same, root-sum-square as cut", matching.likely, matching.shares, inputs),
+    ]
+    if found.arm.geometry.trimmed:
+        shares = matching.trimmed_shares
+        rows += [
+            (
+                "matching.trimmed",
+                "the same, worst case once the rods are trimmed",
+                matching.trimmed_worst,
+                shares,
+                (trim, *inputs),
+            ),
+            (
+                "matching.trimmed_likely",
+                "the same, root-sum-square once trimmed",
+                matching.trimmed_likely,
+                shares,
+                (trim, *inputs),
+            ),
+        ]
+    for key, name, values, shares, rests_on in rows:
+        at = int(np.argmax(values))
+        elevation, elbow = (math.degrees(v) for v in matching.drive[at])
+        most = LENGTHS[int(np.argmax(shares[at]))]
         yield judge(
             found.key(key),
             name,
-            math.degrees(float(value)),
+            math.degrees(float(values[at])),
             "deg",
-            inputs=inputs,
-            where=where,
+            inputs=rests_on,
+            where=f"elevation {elevation:.0f}, elbow {elbow:.0f} deg; most from {most}",
             source="linear: dq_d = -(dc/dq_d)^+ (dc/dL) dL",
         )
     yield judge(

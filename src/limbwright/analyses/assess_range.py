@@ -6,9 +6,10 @@ from collections.abc import Iterator
 import numpy as np
 
 from limbwright.analyses.assess_results import DETERMINANT, LENGTHS_INPUT, ArmResults, pose_words
-from limbwright.analyses.matching import matching_at
+from limbwright.analyses.matching import margin_spread
 from limbwright.analyses.reach import CAUSE_WORDS, Cause, has_stops
 from limbwright.core.finding import Finding, judge
+from limbwright.engine.closure import stage_angles
 from limbwright.model.suit import Suit
 
 
@@ -70,7 +71,7 @@ def range_findings(suit: Suit, found: ArmResults) -> Iterator[Finding]:
 def lock_findings(suit: Suit, found: ArmResults) -> Iterator[Finding]:
     """How near the arm comes to a lock."""
     reach, target = found.reach, suit.targets.lock_margin
-    limit = None if target is None else math.degrees(target)
+    limit = None if target is None else round(math.degrees(target), 9)
     kind = None if target is None else "at least"
     margins = reach.flood.margin
     usable = reach.usable
@@ -78,7 +79,7 @@ def lock_findings(suit: Suit, found: ArmResults) -> Iterator[Finding]:
     if len(usable):
         node = int(usable[int(np.nanargmin(margins[usable]))])
         value = math.degrees(float(margins[node]))
-        band = _margin_band(found, reach.poses(np.array([node])), value)
+        band = _margin_band(found, reach.poses(np.array([node]))[0], value)
         stage = found.arm.mechanism.stage_names[int(reach.flood.stage[node])].partition(",")[0]
         where = f"{stage} stage at {pose_words(*reach.flood.driven(np.array([node]))[0])}"
         if not has_stops(found.arm):
@@ -106,7 +107,7 @@ def lock_findings(suit: Suit, found: ArmResults) -> Iterator[Finding]:
             value,
             "deg",
             inputs=(LENGTHS_INPUT,),
-            band=_margin_band(found, least.q[None, :], value),
+            band=_margin_band(found, least.q, value),
             limit=limit,
             limit_kind=kind,
             where=f"{least.name}, {least.stage} stage",
@@ -134,6 +135,10 @@ def lock_findings(suit: Suit, found: ArmResults) -> Iterator[Finding]:
 
 
 def _margin_band(found: ArmResults, q: np.ndarray, value: float) -> tuple[float, float]:
-    """The margin with the forearm turned by the worst length errors either way: more than any stage turns."""
-    turn = math.degrees(float(matching_at(found.arm, q).stage_turn[0]))
-    return (value - turn, value + turn)
+    """The margin give and take what length errors move it by, of the stage they move most."""
+    angles = stage_angles(found.arm.mechanism, q)
+    spread = margin_spread(found.arm, q)
+    return (
+        math.degrees(float((angles - spread).min())),
+        value + math.degrees(float(spread[int(angles.argmin())])),
+    )

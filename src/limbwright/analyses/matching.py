@@ -2,46 +2,55 @@
 
 To first order a length error dL turns the dependent joints by dq_d = -(dc/dq_d)^+ (dc/dL) dL; the
 character's forearm then differs from the performer's by the sum of carrier and elbow. The worst
-case adds every length's share, the likely case adds their squares. Exact rods give zero: that is a
-check of the arithmetic, not a result.
+case adds every length's share, the likely case adds their squares. A rod that is trimmed on its
+threads until it matches the side it copies takes over that side's error and leaves only what the
+trimming leaves. Exact rods give zero: that is a check of the arithmetic, not a result.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from jaxtyping import Float
 
-from limbwright.engine.closure import follow_drive
+from limbwright.engine.closure import follow_drive, stage_angles
 from limbwright.engine.outcome import Outcome
 from limbwright.engine.rates import rows_at
-from limbwright.limbs.arm_geometry import LENGTHS
+from limbwright.limbs.arm_geometry import COPIES, LENGTHS, TRIM_LEFT
 from limbwright.limbs.parallel_arm import Drive, build_arm, lay_out
 from limbwright.limbs.worn_arm import WornArm
 
-# angles of carrier, relay and character forearm in the arm's plane, from the dependent joints
-_LINK_ANGLES = np.array([[1.0, 0.0, 0.0], [1.0, 1.0, 0.0], [1.0, 0.0, 1.0]])
-DIFFERENCE = 1e-6  # [m]; the rows are all but linear in a length
+DIFFERENCE = 1e-6  # [m]; rows and stage angles are all but linear in a length
 
 
 @dataclass(frozen=True)
 class Matching:
-    """Angle between the two forearms over the usable range [rad]."""
+    """Angle between the two forearms over the usable range [rad]; lengths in the order of LENGTHS."""
 
     drive: Float[np.ndarray, "pose 2"]  # elevation, elbow; the swing changes nothing here
     offset: Float[np.ndarray, " pose"]  # with the lengths as written
-    worst: Float[np.ndarray, " pose"]  # every length off its full tolerance the bad way
-    likely: Float[np.ndarray, " pose"]  # root of the sum of squares
-    sensitivity: Float[np.ndarray, "pose length"]  # [rad/m], lengths in the order of LENGTHS
-    stage_turn: Float[np.ndarray, " pose"]  # most that any link of a stage turns, worst case [rad]
+    sensitivity: Float[np.ndarray, "pose length"]  # every length on its own [rad/m]
+    shares: Float[np.ndarray, "pose length"]  # of each length at its +/-, as cut
+    trimmed_shares: Float[np.ndarray, "pose length"]  # once the rods are set to match their sides
 
     @property
-    def worst_pose(self) -> int:
-        """Which pose has the greatest worst-case angle."""
-        return int(np.argmax(np.abs(self.offset) + self.worst))
+    def worst(self) -> Float[np.ndarray, " pose"]:
+        """Every length off its full tolerance the bad way, as cut."""
+        return self.shares.sum(axis=1)
 
-    def driver_of_worst(self) -> str:
-        """The length that gives the most at the worst pose."""
-        return LENGTHS[int(np.argmax(np.abs(self.sensitivity[self.worst_pose])))]
+    @property
+    def likely(self) -> Float[np.ndarray, " pose"]:
+        """Root of the sum of squares, as cut."""
+        return np.sqrt((self.shares**2).sum(axis=1))
+
+    @property
+    def trimmed_worst(self) -> Float[np.ndarray, " pose"]:
+        """Worst case once the rods are trimmed."""
+        return self.trimmed_shares.sum(axis=1)
+
+    @property
+    def trimmed_likely(self) -> Float[np.ndarray, " pose"]:
+        """Root of the sum of squares once the rods are trimmed."""
+        return np.sqrt((self.trimmed_shares**2).sum(axis=1))
 
 
 def matching_over(arm: WornArm, q: Float[np.ndarray, "usable q"]) -> Matching:
@@ -53,31 +62,37 @@ def matching_over(arm: WornArm, q: Float[np.ndarray, "usable q"]) -> Matching:
 
 def matching_at(arm: WornArm, q: Float[np.ndarray, "pose q"]) -> Matching:
     """Matching at closed poses of an arm."""
-    geometry, mechanism = arm.geometry, arm.mechanism
-    here = rows_at(mechanism.linkage, q)
-    inverse = np.linalg.pinv(here.jacobian) if len(q) else np.zeros((0, 0, 0))
+    mechanism = arm.mechanism
     carrier, character = (_dof(arm, name) for name in ("carrier", "character_forearm"))
     picks = np.isin(mechanism.linkage.dependent, (carrier, character)).astype(float)
-    sensitivity = np.empty((len(q), len(LENGTHS)))
-    turns = np.empty((len(q), 3, len(LENGTHS)))  # carrier, relay, character forearm in the world
-    for column, name in enumerate(LENGTHS):
-        rates = -np.einsum("ndr,nr->nd", inverse, _row_rates(arm, q, name))
-        sensitivity[:, column] = rates @ picks
-        turns[:, :, column] = rates @ _LINK_ANGLES.T
-    tolerance = np.array([geometry.tolerance[name] for name in LENGTHS])
-    shares = np.abs(sensitivity) * tolerance
+    sensitivity = np.stack([rates @ picks for rates in _joint_rates(arm, q)], axis=1)
     angles = q[:, mechanism.linkage.dof_q]
     driver, forearm = _dof(arm, "driver"), _dof(arm, "performer_forearm")
-    stage_turn = (np.abs(turns) * tolerance).sum(axis=2).max(axis=1) if len(q) else np.zeros(0)
-    offset = angles[:, carrier] + angles[:, character] - angles[:, driver] - angles[:, forearm]
     return Matching(
         drive=angles[:, [driver, forearm]],
-        offset=offset,
-        worst=shares.sum(axis=1),
-        likely=np.sqrt((shares**2).sum(axis=1)),
+        offset=angles[:, carrier] + angles[:, character] - angles[:, driver] - angles[:, forearm],
         sensitivity=sensitivity,
-        stage_turn=stage_turn,
+        shares=np.abs(sensitivity) * _tolerances(arm, ()),
+        trimmed_shares=np.abs(_with_trim(arm, sensitivity)) * _tolerances(arm, arm.geometry.trimmed),
     )
+
+
+def margin_spread(arm: WornArm, q: Float[np.ndarray, " q"]) -> Float[np.ndarray, " s"]:
+    """How far length errors move each stage's angle from its lock in one pose [rad].
+
+    Root of the sum of squares over the lengths at their +/-, rods trimmed where the suit has trim.
+    """
+    mechanism = arm.mechanism
+    here = stage_angles(mechanism, q)
+    moved: list[np.ndarray] = []
+    for name, rates in zip(LENGTHS, _joint_rates(arm, q[None, :]), strict=True):
+        builder, driven, _ = lay_out(arm.geometry.with_length(name, DIFFERENCE), arm.assembled)
+        changed = q.copy()
+        changed[mechanism.linkage.dof_q[mechanism.linkage.dependent]] += rates[0] * DIFFERENCE
+        there = stage_angles(replace(mechanism, linkage=builder.linkage(driven)), changed)
+        moved.append((there - here) / DIFFERENCE)
+    shares = _with_trim(arm, np.stack(moved, axis=1)) * _tolerances(arm, arm.geometry.trimmed)
+    return np.sqrt((shares**2).sum(axis=1))
 
 
 def exact_offset(arm: WornArm, drive: Drive, name: str, change: float) -> float:
@@ -88,6 +103,27 @@ def exact_offset(arm: WornArm, drive: Drive, name: str, change: float) -> float:
         return float("nan")
     q = poses.q[0]
     return float(q[3] + q[5] - q[1] - q[2])
+
+
+def _joint_rates(arm: WornArm, q: np.ndarray) -> list[np.ndarray]:
+    """dq_d/dL of every length in turn (n, d) [rad/m]."""
+    inverse = np.linalg.pinv(rows_at(arm.mechanism.linkage, q).jacobian)
+    return [-np.einsum("ndr,nr->nd", inverse, _row_rates(arm, q, name)) for name in LENGTHS]
+
+
+def _with_trim(arm: WornArm, sensitivity: np.ndarray) -> np.ndarray:
+    """Sensitivities (n, length) once trimmed rods take over the errors of the sides they copy."""
+    trimmed = sensitivity.copy()
+    for rod in arm.geometry.trimmed:
+        for side, sign in COPIES[rod].items():
+            trimmed[:, LENGTHS.index(side)] += sign * sensitivity[:, LENGTHS.index(rod)]
+    return trimmed
+
+
+def _tolerances(arm: WornArm, trimmed: tuple[str, ...]) -> np.ndarray:
+    """Half-width of every length [m]."""
+    stated = arm.geometry.tolerance
+    return np.array([min(TRIM_LEFT, stated[n]) if n in trimmed else stated[n] for n in LENGTHS])
 
 
 def _row_rates(arm: WornArm, q: np.ndarray, name: str) -> np.ndarray:

@@ -21,6 +21,15 @@ from limbwright.model.suit import Suit
 Side = Literal["right", "left"]
 SHOP_TOLERANCE = 0.0005  # [m] where the suit states none; common practice, no source
 
+TRIM_LEFT = 0.0001  # [m] that trimming a rod on its threads leaves; common practice, no source
+
+# What a trimmed rod follows: it copies this side, so it takes over the side's own error.
+COPIES: Mapping[str, Mapping[str, float]] = {
+    "rod_shoulder": {"mast": 1.0},
+    "rod_forearm": {"mast": 1.0},
+    "rod_relay": {"carrier": 1.0, "relay_at": -1.0},
+}
+
 # The lengths that a shop makes one by one; each may be off on its own.
 LENGTHS = (
     "mast",
@@ -77,6 +86,7 @@ class ArmGeometry:
     swing_range: tuple[float, float]
     tolerance: Mapping[str, float]
     stated: Mapping[str, bool]  # whether the suit states that tolerance
+    trimmed: tuple[str, ...]  # rods that are set on their threads to match the side they copy
 
     @property
     def mast_angle(self) -> float:
@@ -166,6 +176,11 @@ def resolve_arm(suit: Suit, limb: str, body: Body, side: Side) -> ArmGeometry:
         swing_range=arm.swivel.range,
         tolerance={name: SHOP_TOLERANCE if half is None else half for name, half in given.items()},
         stated={name: half is not None for name, half in given.items()},
+        trimmed=tuple(
+            f"rod_{stage}"
+            for stage in STAGES
+            if isinstance(getattr(arm.rods, stage).length, str) and getattr(arm.rods, stage).trim > 0.0
+        ),
     )
     try:
         check_assembly(geometry)
