@@ -75,6 +75,9 @@ def _degrees(low: float, high: float) -> Callable[[object], float]:
     return _plain("angle", Bounds(math.radians(low), math.radians(high)))
 
 
+read_acute = _degrees(0.0, 89.0)
+
+
 def _fit_or_angle(written: object) -> object:
     return written if written == "fit" else _degrees(-360.0, 360.0)(written)
 
@@ -146,7 +149,7 @@ Turn = Annotated[float, PlainValidator(_degrees(-180.0, 180.0)), _ANGLE]
 Lean = Annotated[float, PlainValidator(_degrees(-60.0, 60.0)), _ANGLE]
 Elevation = Annotated[float, PlainValidator(_degrees(0.0, 180.0)), _ANGLE]
 Flexion = Annotated[float, PlainValidator(_degrees(0.0, 170.0)), _ANGLE]
-Acute = Annotated[float, PlainValidator(_degrees(0.0, 89.0)), _ANGLE]
+Acute = Annotated[float, PlainValidator(read_acute), _ANGLE]
 Step = Annotated[float, PlainValidator(_degrees(1.0, 30.0)), _ANGLE]
 
 Moment = Annotated[float, PlainValidator(_plain("moment", ABOVE_ZERO)), WithJsonSchema(text_schema("moment"))]

@@ -28,6 +28,7 @@ from limbwright.model.field import (
     Turn,
     Words,
     Yes,
+    read_acute,
 )
 from limbwright.model.section import SectionField
 
@@ -156,7 +157,7 @@ class Stops(Written):
     @classmethod
     def _one_for_all(cls, written: object) -> object:
         if isinstance(written, str | int | float):
-            return dict.fromkeys(STAGES, written)
+            return dict.fromkeys(STAGES, read_acute(written))
         return written
 
 

@@ -90,7 +90,7 @@ def read_amount(
     elif isinstance(written, int | float) and not isinstance(written, bool):
         value, plus_minus = float(written), None
     else:
-        raise said(f"a {dimension} is wanted here", f"write it like {example}")
+        raise said(f"{_a(dimension)} is wanted here", f"write it like {example}")
     _within(value, written, dimension, bounds)
     if plus_minus is not None and not spread:
         raise said(f"'{written}' has a +/- where none is used", "write the value alone")
@@ -99,13 +99,17 @@ def read_amount(
     return Toleranced(value, plus_minus)
 
 
+def _a(dimension: Dimension) -> str:
+    return f"{'an' if dimension == 'angle' else 'a'} {dimension}"
+
+
 def _within(value: float, written: object, dimension: Dimension, bounds: Bounds) -> None:
     if not math.isfinite(value):
         raise said(f"'{written}' is not finite", f"write it like 12 {usual_unit(dimension)}")
     slip = 1e-12 * max(abs(bounds.low) if math.isfinite(bounds.low) else 1.0, 1.0)
     if bounds.low == 0.0 and (value < 0.0 or (value == 0.0 and bounds.open_low)):
         name = "not above zero" if bounds.open_low else "negative"
-        raise said(f"'{written}' is {name}", f"a {dimension} here is {_span_text(bounds, dimension)}")
+        raise said(f"'{written}' is {name}", f"{_a(dimension)} here is {_span_text(bounds, dimension)}")
     if not bounds.low - slip <= value <= bounds.high + slip:
         raise said(f"'{written}' is out of bounds", f"write {_span_text(bounds, dimension)}")
     largest = _LARGEST.get(dimension, math.inf)

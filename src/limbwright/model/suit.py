@@ -11,13 +11,14 @@ from limbwright.core.units import System
 from limbwright.model.base import Written
 from limbwright.model.character import Character
 from limbwright.model.field import Elevation, Flexion, Lean, Name, Step, Turn, Words
-from limbwright.model.limb import ParallelArm
+from limbwright.model.limb import STAGES, ParallelArm
 from limbwright.model.part import Harness, Part, Stilts
 from limbwright.model.performer import Casting, Performer
 from limbwright.model.quantity import said
 from limbwright.model.target import Targets
 
 FORMAT = 1
+HARNESS = "harness"
 
 
 def _format(written: object) -> int:
@@ -93,3 +94,26 @@ class Suit(Written):
         while known and known not in self._lines:
             known = known.rpartition(".")[0]
         return SuitError(self._path, self._lines.get(known), field, problem, remedy)
+
+
+def host_of(suit: Suit, part: Part) -> str:
+    """What a part hangs on in the end: `harness`, or `<limb>/<link>`, through parts it is fastened to."""
+    by_name = {other.name: other for other in suit.parts}
+    host = part.on
+    while host in by_name:
+        host = by_name[host].on
+    return host
+
+
+def unfitted(suit: Suit) -> tuple[str, ...]:
+    """Dotted paths of the fields that still say `fit`."""
+    found: list[str] = []
+    for name, arm in suit.limbs.items():
+        values: dict[str, object] = {"mast.length": arm.mast.length, "mast.lean": arm.mast.lean}
+        for link in ("carrier", "character_forearm", "character_hand"):
+            values[f"{link}.length"] = getattr(arm, link).length
+        for stage in STAGES:
+            crank = getattr(arm.cranks, stage)
+            values |= {f"cranks.{stage}.length": crank.length, f"cranks.{stage}.angle": crank.angle}
+        found += [f"limbs.{name}.{field}" for field, value in values.items() if value == "fit"]
+    return tuple(found)

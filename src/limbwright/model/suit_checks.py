@@ -11,10 +11,8 @@ from limbwright.model.arm_checks import check_arm
 from limbwright.model.character import Silhouette
 from limbwright.model.limb import MEMBERS
 from limbwright.model.part import Part
-from limbwright.model.suit import Suit
+from limbwright.model.suit import HARNESS, Suit, host_of
 from limbwright.model.yaml_text import Path_
-
-HARNESS = "harness"
 
 
 class Problem(NamedTuple):
@@ -109,22 +107,12 @@ def _check_parts(suit: Suit) -> Iterator[Problem]:
 
 
 def _check_host(at: Path_, part: Part, by_name: dict[str, Part], suit: Suit) -> Iterator[Problem]:
-    seen = [part.name]
+    if part.on in by_name:
+        yield from _check_carrier(at, part, by_name, suit)
+        return
     host = part.on
-    while host in by_name:
-        if host in seen:
-            chain = " on ".join([*seen, host])
-            yield Problem(at, f"hangs on itself: {chain}", "fasten one of them to a link or the harness")
-            return
-        seen.append(host)
-        host = by_name[host].on
-    if host != part.on:
-        return  # the part it is fastened to is checked by itself
     if host == HARNESS:
-        if part.side != "both":
-            yield Problem(
-                (*at[:-1], "side"), f"'{part.side}' has no meaning on the harness", "leave side out"
-            )
+        yield from _check_side(at, part, host, suit)
         return
     limb, slash, member = host.partition("/")
     if limb not in suit.limbs:
@@ -133,10 +121,42 @@ def _check_host(at: Path_, part: Part, by_name: dict[str, Part], suit: Suit) -> 
     elif not slash or member not in MEMBERS:
         problem = _unknown(at, f"link of '{limb}'", member, MEMBERS)
         yield Problem(at, problem.problem, problem.remedy)
-    elif part.side != "both" and part.side not in suit.limbs[limb].sides:
+    else:
+        yield from _check_side(at, part, host, suit)
+
+
+def _check_carrier(at: Path_, part: Part, by_name: dict[str, Part], suit: Suit) -> Iterator[Problem]:
+    """A part fastened to another part."""
+    carrier, chain = by_name[part.on], _chain(part, by_name)
+    if chain is not None:
+        yield Problem(at, f"hangs on itself: {chain}", "fasten one of them to a link or the harness")
+    elif carrier.side not in ("both", part.side):
         yield Problem(
-            (*at[:-1], "side"), f"'{limb}' has no {part.side} side", f"write {suit.limbs[limb].side} or both"
+            (*at[:-1], "side"),
+            f"'{part.side}', while '{carrier.name}' is only on the {carrier.side}",
+            f"write side: {carrier.side}",
         )
+    else:
+        yield from _check_side(at, part, host_of(suit, part), suit)
+
+
+def _check_side(at: Path_, part: Part, host: str, suit: Suit) -> Iterator[Problem]:
+    limb = host.partition("/")[0]
+    arm = suit.limbs.get(limb)
+    if arm is not None and part.side != "both" and part.side not in arm.sides:
+        yield Problem((*at[:-1], "side"), f"'{limb}' has no {part.side} side", f"write {arm.side} or both")
+    elif host == HARNESS and part.side != "both":
+        yield Problem((*at[:-1], "side"), f"'{part.side}' has no meaning on the harness", "leave side out")
+
+
+def _chain(part: Part, by_name: dict[str, Part]) -> str | None:
+    """The ring of parts that a part hangs in or leads into, in words; None where there is none."""
+    seen = [part.name]
+    while (host := by_name[seen[-1]].on) in by_name:
+        if host in seen:
+            return " on ".join([*seen, host])
+        seen.append(host)
+    return None
 
 
 def _check_poses(suit: Suit) -> Iterator[Problem]:

@@ -9,6 +9,9 @@ from pydantic import BaseModel, ValidationError
 from limbwright.model.suit import Suit
 from limbwright.model.yaml_text import Path_, dotted
 
+_MISSING = "is missing"
+_UNKNOWN_KEY = "unknown key"
+
 
 class Told(NamedTuple):
     """One thing wrong, at a field's path."""
@@ -20,7 +23,9 @@ class Told(NamedTuple):
 
 def tell(error: ValidationError) -> list[Told]:
     """Every error in words, in the model's order."""
-    return [_tell(cast(Mapping[str, Any], one)) for one in error.errors(include_url=False)]
+    all_told = [_tell(cast(Mapping[str, Any], one)) for one in error.errors(include_url=False)]
+    meant = {(*t.path[:-1], _meant(t.path)) for t in all_told if t.problem.startswith(_UNKNOWN_KEY)}
+    return [t for t in all_told if t.problem != _MISSING or t.path not in meant]
 
 
 def _tell(one: Mapping[str, Any]) -> Told:
@@ -49,14 +54,20 @@ def _missing(path: Path_) -> Told:
     last, parent = path[-1], dotted(path[:-1]) or "the suit"
     if isinstance(last, int):
         return Told(path[:-1], f"has only {last} entries", "write all of them, as in the example")
-    return Told(path, "is missing", f"add `{last}:` to {parent}")
+    return Told(path, _MISSING, f"add `{last}:` to {parent}")
 
 
 def _unknown_key(path: Path_) -> Told:
-    known = known_keys(path[:-1])
-    near = difflib.get_close_matches(str(path[-1]), known, n=1)
-    remedy = f"did you mean '{near[0]}'?" if near else f"known here: {', '.join(known)}"
-    return Told(path, f"unknown key '{path[-1]}'", remedy)
+    meant = _meant(path)
+    known = ", ".join(known_keys(path[:-1]))
+    remedy = f"did you mean '{meant}'?" if meant else f"known here: {known}"
+    return Told(path, f"{_UNKNOWN_KEY} '{path[-1]}'", remedy)
+
+
+def _meant(path: Path_) -> str | None:
+    """The key that an unknown one was probably meant to be."""
+    near = difflib.get_close_matches(str(path[-1]), known_keys(path[:-1]), n=1)
+    return near[0] if near else None
 
 
 def _not_listed(path: Path_, one: Mapping[str, Any]) -> Told:

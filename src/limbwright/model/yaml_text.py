@@ -122,16 +122,25 @@ def read_tree(text: str, file: Path) -> Block:
     try:
         return _Builder(file).build(cast(Iterator[Event], YAML(typ="safe", pure=True).parse(text)))
     except MarkedYAMLError as error:
-        mark = cast(Any, error.problem_mark or error.context_mark)
-        line = int(mark.line) + 1 if mark is not None else None
-        problem = f"is not YAML here: {error.problem or error.context}"
-        remedy = "look for a missing quote, bracket, colon or space at or just above this line"
-        raise SuitError(file, line, "", problem, remedy) from None
+        raise _not_yaml(error, file) from None
     except YAMLError as error:
         position = getattr(error, "position", None)
         line = text[:position].count("\n") + 1 if isinstance(position, int) else None
         problem = "holds a character that text files do not use"
         raise SuitError(file, line, "", problem, "delete it") from None
+
+
+def _not_yaml(error: MarkedYAMLError, file: Path) -> SuitError:
+    context = str(cast(Any, error).context or "")
+    if "flow" in context or "quoted" in context:
+        what = "quote" if "quoted" in context else "bracket"
+        mark = cast(Any, error.context_mark)
+        line = int(mark.line) + 1
+        return SuitError(file, line, "", f"a {what} opened here is not closed", f"close the {what}")
+    mark = cast(Any, error.problem_mark or error.context_mark)
+    line = int(mark.line) + 1 if mark is not None else None
+    problem = f"is not YAML here: {error.problem or context}"
+    return SuitError(file, line, "", problem, "look for a missing colon, dash or space here or just above")
 
 
 def _refuse_tabs(text: str, file: Path) -> None:
@@ -146,7 +155,8 @@ class _Builder:
     def __init__(self, file: Path) -> None:
         self._file = file
         self._open: list[Block | Listing] = []
-        self._keys: list[Scalar | None] = []
+        self._keys: list[Scalar | None] = []  # of each open block: the key whose value comes next
+        self._names: list[str] = []  # of each open block: the key read last
         self._root: Node | None = None
 
     def build(self, events: Iterator[Event]) -> Block:
@@ -161,6 +171,7 @@ class _Builder:
             elif isinstance(event, MappingEndEvent | SequenceEndEvent):
                 closed = self._open.pop()
                 self._keys.pop()
+                self._names.pop()
                 closed.end = _index(event.end_mark)
             elif isinstance(event, MappingStartEvent | SequenceStartEvent | ScalarEvent):
                 self._take(event)
@@ -178,6 +189,7 @@ class _Builder:
             node = Scalar(text, line, start, _index(event.end_mark), quote)
             if self._open and isinstance(self._open[-1], Block) and self._keys[-1] is None:
                 self._keys[-1] = self._key(node, event)
+                self._names[-1] = node.text
                 return
             self._place(node, event)
             return
@@ -188,6 +200,7 @@ class _Builder:
         self._place(node, event)
         self._open.append(node)
         self._keys.append(None)
+        self._names.append("")
         if len(self._open) > DEEPEST:
             self._refuse(event, f"is nested more than {DEEPEST} deep", "suits are flatter")
 
@@ -219,11 +232,11 @@ class _Builder:
     def _refuse(self, event: Event, problem: str, remedy: str, key: str | None = None) -> None:
         field_path: list[str | int] = []
         innermost = len(self._open) - 1
-        for depth, (node, name) in enumerate(zip(self._open, self._keys, strict=True)):
+        for depth, node in enumerate(self._open):
             if isinstance(node, Listing):
                 field_path.append(len(node.items) - (1 if depth < innermost else 0))
-            elif name is not None:
-                field_path.append(name.text)
+            elif depth < innermost or self._keys[depth] is not None:
+                field_path.append(self._names[depth])
         if key is not None:
             field_path.append(key)
         raise SuitError(self._file, _line(event), dotted(tuple(field_path)), problem, remedy)
