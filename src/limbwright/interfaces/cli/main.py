@@ -6,6 +6,7 @@ import typer
 
 from limbwright.interfaces.cli.check import check
 from limbwright.interfaces.cli.door import Door
+from limbwright.interfaces.cli.schema import schema
 
 ENDING = (
     "Ends with 0 when everything holds, 1 when something falls short, 3 when something is unknown, "
@@ -45,3 +46,4 @@ def start(
 
 
 app.command()(check)
+app.command()(schema)

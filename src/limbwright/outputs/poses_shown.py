@@ -1,0 +1,127 @@
+"""Which poses of an assessed suit are worth a picture, and what is said about each."""
+
+import math
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from limbwright.analyses.assess import Assessment
+from limbwright.analyses.assess_results import ArmResults, pose_words
+from limbwright.core.finding import Finding
+from limbwright.outputs.advice import rest_of
+from limbwright.outputs.finding_words import band_words, limit_words, value_words, with_unit
+from limbwright.outputs.findings_table import SIGNS
+
+Drive = tuple[float, float, float]  # swing, elevation, elbow [rad]
+
+
+class ArmShown(NamedTuple):
+    """One arm in the pose: coordinates, and the stage that locks first with its margin [rad]."""
+
+    result: ArmResults
+    q: np.ndarray
+    stage: str
+    margin: float
+
+
+class PoseShown(NamedTuple):
+    """A pose to draw, with the arms that can take it up and the lines of its caption."""
+
+    title: str
+    arms: tuple[ArmShown, ...]
+    says: tuple[str, ...]
+
+
+def poses_to_show(found: Assessment) -> tuple[PoseShown, ...]:
+    """The usable poses nearest to a lock and heaviest to hold, then the named poses that are reached."""
+    return (*_nearest_to_lock(found), *_most_effort(found), *_named(found))
+
+
+def _named(found: Assessment) -> Iterator[PoseShown]:
+    for number, name in enumerate(found.suit.poses):
+        arms: list[ArmShown] = []
+        says: list[str] = []
+        for result in found.arms:
+            pose = result.named[number]
+            if pose.q is None:
+                says.append(f"{result.arm.label}: not drawn; {pose.obstacle}")
+            else:
+                arms.append(ArmShown(result, pose.q, pose.stage, pose.margin))
+        if arms:
+            drive = found.arms[0].named[number].drive
+            yield PoseShown(name, tuple(arms), (pose_words(*drive), *says, *_about(found, arms, name)))
+
+
+def _nearest_to_lock(found: Assessment) -> Iterator[PoseShown]:
+    """The usable pose with the least lock margin; the first of equals."""
+    best: tuple[float, Drive] | None = None
+    for result in found.arms:
+        usable = result.reach.usable
+        if not len(usable):
+            continue
+        node = int(usable[int(np.nanargmin(result.reach.flood.margin[usable]))])
+        margin = float(result.reach.flood.margin[node])
+        if best is None or margin < best[0] - 1e-6:
+            best = (margin, _drive(result, node))
+    if best is not None:
+        yield _at_node(found, "nearest to a lock", best[1], "lock.least")
+
+
+def _most_effort(found: Assessment) -> Iterator[PoseShown]:
+    """The usable pose that asks most of a shoulder."""
+    worst = [r.effort.worst["shoulder"] for r in found.arms if r.effort is not None]
+    if worst:
+        pose = max(worst, key=lambda p: abs(p.asked["shoulder"].value))
+        yield _at_node(found, "most effort", pose.drive, "effort.shoulder.worst")
+
+
+def _at_node(found: Assessment, title: str, drive: Drive, key: str) -> PoseShown:
+    """Every arm that can take up a pose of the sweep, and the findings about it."""
+    arms: list[ArmShown] = []
+    for result in found.arms:
+        usable = result.reach.usable
+        if not len(usable):
+            continue
+        away = np.abs(result.reach.flood.driven(usable) - np.array(drive)).max(axis=1)
+        if float(away.min()) < 1e-6:
+            node = int(usable[int(away.argmin())])
+            flood = result.reach.flood
+            stage = result.arm.mechanism.stage_names[int(flood.stage[node])].partition(",")[0]
+            q = result.reach.poses(np.array([node]))[0]
+            arms.append(ArmShown(result, q, stage, float(flood.margin[node])))
+    says = (finding_words(found, f) for f in found.findings if rest_of(f) == key)
+    return PoseShown(title, tuple(arms), (pose_words(*drive), *says))
+
+
+def _drive(result: ArmResults, node: int) -> Drive:
+    swing, elevation, elbow = (float(v) for v in result.reach.flood.driven(np.array([node]))[0])
+    return (swing, elevation, elbow)
+
+
+def _about(found: Assessment, arms: Sequence[ArmShown], name: str) -> Iterator[str]:
+    """Margins of each arm, then the findings of this pose; sides that agree are told once."""
+    told = [f"{math.degrees(a.margin):.1f} deg to the nearest lock ({a.stage} stage)" for a in arms]
+    for number, words in enumerate(told):
+        if words in told[:number]:
+            continue
+        sides = "" if told.count(words) == len(told) else f"{arms[number].result.arm.side}: "
+        yield f"{sides}{words}; from lengths as written, no estimate of a band here"
+    for finding in found.findings:
+        parts = rest_of(finding).split(".")
+        if parts[0] == "effort" and parts[-1] == name and parts[1] != "swing":
+            yield finding_words(found, finding)
+
+
+def finding_words(found: Assessment, finding: Finding) -> str:
+    """A finding in one line: value, band, limit, verdict, basis."""
+    units = found.suit.show
+    said = [
+        f"band {with_unit(band_words(finding, units), finding, units)}"
+        if finding.band
+        else "no estimate of a band"
+    ]
+    if finding.verdict is not None:
+        said.append(f"limit {with_unit(limit_words(finding, units), finding, units)}")
+        said.append(f"{SIGNS[finding.verdict]} {finding.verdict}")
+    return f"{finding.name}: {value_words(finding, units)}; {'; '.join(said)}; {finding.basis}"

@@ -1,0 +1,106 @@
+"""Pictures of an assessed suit in its worst and named poses, as files."""
+
+import math
+from collections.abc import Iterator
+from pathlib import Path
+from typing import NamedTuple
+
+from limbwright.analyses.assess import Assessment
+from limbwright.core.units import show
+from limbwright.limbs.arm_points import BARS, arm_points
+from limbwright.model.character import Silhouette
+from limbwright.model.suit import Suit
+from limbwright.outputs.performer_figure import Flat
+from limbwright.outputs.picture import Member, PosedArm, Scene, draw_pictures
+from limbwright.outputs.poses_shown import ArmShown, PoseShown, poses_to_show
+from limbwright.outputs.sheets import file_stems
+from limbwright.outputs.silhouette import read_silhouette
+
+MEMBERS = tuple(Member(bar.name, bar.kind, bar.start, bar.end) for bar in BARS)
+
+
+class Outlines(NamedTuple):
+    """The character's silhouettes as points [m]; empty where there are none."""
+
+    front: tuple[tuple[Flat, ...], ...]
+    side: tuple[tuple[Flat, ...], ...]
+
+
+def read_outlines(suit: Suit) -> Outlines:
+    """Both silhouettes of a suit.
+
+    Raises:
+        SilhouetteError: a file that cannot be read.
+    """
+
+    def runs(drawn: Silhouette | None) -> tuple[tuple[Flat, ...], ...]:
+        return () if drawn is None else read_silhouette(drawn, suit.folder).runs
+
+    return Outlines(runs(suit.character.silhouettes.front), runs(suit.character.silhouettes.side))
+
+
+def write_pictures(found: Assessment, outlines: Outlines, folder: Path) -> list[Path]:
+    """Draw every pose that can be drawn, each as SVG and PNG.
+
+    Returns:
+        The files in order.
+    """
+    poses = poses_to_show(found)
+    pages = draw_pictures([suit_scene(found, pose, outlines) for pose in poses])
+    stems = file_stems([f"{found.suit.name} {pose.title}" for pose in poses])
+    files: list[Path] = []
+    for page, stem in zip(pages, stems, strict=True):
+        drawing, picture = folder / f"{stem}.svg", folder / f"{stem}.png"
+        drawing.write_text(page.svg(), encoding="utf-8", newline="\n")
+        picture.write_bytes(page.png())
+        files += [drawing, picture]
+    return files
+
+
+def suit_scene(found: Assessment, pose: PoseShown, outlines: Outlines) -> Scene:
+    """One pose as plain data for the picture."""
+    suit = found.suit
+    box = suit.harness.shape
+    says = [*pose.says, *_hand_heights(found, pose)]
+    if suit.lean:
+        says.append(f"trunk drawn upright; it leans {math.degrees(suit.lean):.0f} deg in the reckoning")
+    return Scene(
+        suit=suit.name,
+        revision=suit.revision,
+        pose=pose.title,
+        says=tuple(says),
+        units=suit.show,
+        body=found.body,
+        members=MEMBERS,
+        arms=tuple(_posed(arm) for arm in pose.arms),
+        height=suit.character.height,
+        lift=suit.stilts.height if suit.stilts else 0.0,
+        stilt_foot=suit.stilts.foot if suit.stilts else None,
+        harness=(suit.harness.centre, (box.size[0], box.size[1], box.size[2]))
+        if box is not None and box.kind == "box"
+        else None,
+        front=outlines.front,
+        side=outlines.side,
+    )
+
+
+def _posed(arm: ArmShown) -> PosedArm:
+    worn = arm.result.arm
+    points = {
+        name: (float(at[0]), float(at[1]), float(at[2]))
+        for name, at in arm_points(worn.mechanism, worn.geometry, arm.q).items()
+    }
+    return PosedArm(worn.side, points, (arm.stage, f"{math.degrees(arm.margin):.1f} deg"))
+
+
+def _hand_heights(found: Assessment, pose: PoseShown) -> Iterator[str]:
+    """How high each hand tip is; both sides in one line where they agree."""
+    up = found.body.shoulder_up
+    band = "no estimate of a band" if up.sd is None else f"+/- {show(2.0 * up.sd, 'length', found.suit.show)}"
+    told: dict[str, list[str]] = {}
+    for arm in pose.arms:
+        height = show(_posed(arm).points["T'"][2], "length", found.suit.show)
+        told.setdefault(height, []).append(arm.result.arm.side)
+    for height, sides in told.items():
+        which = "both hand tips" if len(sides) == 2 else f"{sides[0]} hand tip"
+        yield f"{which} {height} above the floor, {band} from the shoulder's height ({up.basis})"
