@@ -26,6 +26,13 @@ def test_every_printed_caution_is_quoted_on_the_page(root: Path, said: str) -> N
 
 def test_what_must_be_said_is_said() -> None:
     check = " ".join(cautions.CHECK_CAUTIONS)
-    for words in ("trained people", "certif", "ground level", "spotters", "locked arm", "structural engineer"):
+    for words in (
+        "trained people",
+        "certif",
+        "ground level",
+        "spotters",
+        "locked arm",
+        "structural engineer",
+    ):
         assert words in check
     assert "check bar" in " ".join(cautions.SHEET_CAUTIONS)
