@@ -18,6 +18,7 @@ from limbwright.limbs.worn_arm import WornArm
 from limbwright.model.suit import Suit
 
 Axis = Literal["swing", "shoulder", "elbow"]
+DIGITS = 9  # [N m] poses that differ less than this are equal: the first of them is named
 AXES: tuple[Axis, ...] = ("swing", "shoulder", "elbow")
 
 
@@ -68,7 +69,7 @@ def effort_over(
     moments = holding_moments(arm.mechanism, gather_masses(arm.mechanism, items), q, gravity).moments
     worst: dict[Axis, PoseEffort] = {}
     for column, axis in enumerate(AXES):
-        at = int(np.nanargmax(np.abs(moments[:, column])))
+        at = int(np.nanargmax(np.round(np.abs(moments[:, column]), DIGITS)))
         worst[axis] = _pose_effort(arm, items, "", q[at], gravity)
     return Effort(
         lean=suit.lean,

@@ -10,6 +10,7 @@ from limbwright.engine.rates import point_motion, velocity_ratio
 from limbwright.limbs.arm_points import local_points
 from limbwright.limbs.worn_arm import WornArm
 
+DIGITS = 9  # poses that differ less than this are equal: the first of them is named
 LEAST_LEADER = 0.05  # [m/rad]; nearer than this to straight or to the swivel's axis the ratio has no bound
 
 
@@ -37,13 +38,14 @@ def hand_travel(arm: WornArm, q: Float[np.ndarray, "usable q"]) -> Travel | None
     points = local_points(arm.geometry)
     wanted = [(arm.mechanism.body(points[p][0]), points[p][1]) for p in ("T'", "G")]
     motion = point_motion(arm.mechanism, q, wanted)
-    tip = motion.place[:, 0]
+    tip = np.round(motion.place[:, 0], DIGITS)
     level = np.hypot(tip[:, 0] - arm.geometry.shoulder[0], tip[:, 1] - arm.geometry.shoulder[1])
-    ratio = velocity_ratio(motion.rate[:, 0], motion.rate[:, 1], LEAST_LEADER)
+    ratio = np.round(velocity_ratio(motion.rate[:, 0], motion.rate[:, 1], LEAST_LEADER), DIGITS)
     bounded = np.isfinite(ratio[:, 0])
     top = _pick(ratio[:, 0], bounded, largest=True)
     bottom = _pick(ratio[:, 1], bounded, largest=False)
-    high, low, wide = int(tip[:, 2].argmax()), int(tip[:, 2].argmin()), int(level.argmax())
+    high, low = int(tip[:, 2].argmax()), int(tip[:, 2].argmin())
+    wide = int(np.round(level, DIGITS).argmax())
     return Travel(
         highest=float(tip[high, 2]),
         highest_at=high,
