@@ -3,9 +3,10 @@
 import math
 import re
 from collections.abc import Callable, Mapping
+from dataclasses import asdict, is_dataclass
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, PlainValidator, WithJsonSchema
+from pydantic import Field, PlainSerializer, PlainValidator, WithJsonSchema
 
 from limbwright.core.errors import LimbwrightError
 from limbwright.core.units import Dimension, units_of
@@ -21,6 +22,7 @@ from limbwright.model.quantity import (
     read_mass,
     read_toleranced,
     said,
+    with_article,
 )
 from limbwright.reference.materials import MATERIAL_NAMES, material
 
@@ -34,7 +36,7 @@ def text_schema(dimension: Dimension) -> dict[str, Any]:
     return {
         "type": "string",
         "pattern": rf"^[-+−]?\s*[\d½⅓⅔¼¾⅛⅜⅝⅞.].*({unit})\s*$",
-        "description": f"a {dimension} with its unit: {', '.join(units_of(dimension))}",
+        "description": f"{with_article(dimension)} with its unit: {', '.join(units_of(dimension))}",
     }
 
 
@@ -57,6 +59,14 @@ def _object_schema(properties: Mapping[str, Any], *required: str) -> dict[str, A
 def list_schema(item: Mapping[str, Any], count: int) -> dict[str, Any]:
     """JSON Schema of a list of `count` like things."""
     return {"type": "array", "items": dict(item), "minItems": count, "maxItems": count}
+
+
+def _as_plain(value: object) -> object:
+    """Amounts, masses, shapes and sections leave as plain blocks of their SI fields."""
+    return asdict(value) if is_dataclass(value) and not isinstance(value, type) else value
+
+
+AS_PLAIN = PlainSerializer(_as_plain)
 
 
 def _plain(dimension: Dimension, bounds: Bounds = ANY) -> Callable[[object], float]:
@@ -157,42 +167,49 @@ Share = Annotated[
     float, PlainValidator(_plain("share", Bounds(0.0, 1.0))), WithJsonSchema(text_schema("share"))
 ]
 PlainMass = Annotated[float, PlainValidator(_plain("mass", ABOVE_ZERO)), WithJsonSchema(text_schema("mass"))]
-MassField = Annotated[Mass, PlainValidator(read_mass), WithJsonSchema(_MASS_SCHEMA)]
+MassField = Annotated[Mass, PlainValidator(read_mass), AS_PLAIN, WithJsonSchema(_MASS_SCHEMA)]
 
 # A performer is a grown or nearly grown person; what lies outside is a slip of the unit.
 Stature = Annotated[
     Toleranced,
     PlainValidator(_measured("length", 1.0, 2.5)),
+    AS_PLAIN,
     WithJsonSchema(_toleranced_schema("length")),
 ]
 BodyMass = Annotated[
     Toleranced,
     PlainValidator(_measured("mass", 25.0, 250.0)),
+    AS_PLAIN,
     WithJsonSchema(_toleranced_schema("mass")),
 ]
 TapeLength = Annotated[
     Toleranced,
     PlainValidator(_measured("length", 0.02, 2.6)),
+    AS_PLAIN,
     WithJsonSchema(_toleranced_schema("length")),
 ]
 FitLength = Annotated[
     Toleranced | Literal["fit"],
     PlainValidator(_worded("fit")),
+    AS_PLAIN,
     WithJsonSchema(_toleranced_schema("length", "fit")),
 ]
 PerformerLength = Annotated[
     Toleranced | Literal["performer"],
     PlainValidator(_worded("performer")),
+    AS_PLAIN,
     WithJsonSchema(_toleranced_schema("length", "performer")),
 ]
 RodLength = Annotated[
     Toleranced | Literal["match"],
     PlainValidator(_worded("match")),
+    AS_PLAIN,
     WithJsonSchema(_toleranced_schema("length", "match")),
 ]
 FitAngle = Annotated[
     float | Literal["fit"],
     PlainValidator(_fit_or_angle),
+    AS_PLAIN,
     WithJsonSchema({"anyOf": [{"enum": ["fit"]}, text_schema("angle")]}),
 ]
 # Names become parts of field paths and file names.

@@ -6,9 +6,10 @@ against the swing: behind the arm when it is out to the side, outside it when it
 """
 
 from collections.abc import Mapping
-from typing import Literal, get_args
+from typing import Any, Literal, get_args
 
-from pydantic import Field, model_validator
+from pydantic import Field, GetJsonSchemaHandler, model_validator
+from pydantic_core import CoreSchema
 
 from limbwright.model.base import Written
 from limbwright.model.field import (
@@ -29,6 +30,7 @@ from limbwright.model.field import (
     Words,
     Yes,
     read_acute,
+    text_schema,
 )
 from limbwright.model.section import SectionField
 
@@ -159,6 +161,13 @@ class Stops(Written):
         if isinstance(written, str | int | float):
             return dict.fromkeys(STAGES, read_acute(written))
         return written
+
+    @classmethod
+    def __get_pydantic_json_schema__(
+        cls, core_schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        """For editors: one angle as text, or one a stage."""
+        return {"anyOf": [text_schema("angle"), handler(core_schema)]}
 
 
 class Pin(Written):

@@ -7,7 +7,7 @@ from typing import Annotated, Any, Literal, cast
 from pydantic import Field, PlainValidator, WithJsonSchema
 
 from limbwright.model.base import Written
-from limbwright.model.field import MassField, Name, Place, Size, Words, list_schema, text_schema
+from limbwright.model.field import AS_PLAIN, MassField, Name, Place, Size, Words, list_schema, text_schema
 from limbwright.model.quantity import ABOVE_ZERO, read_amount, said
 
 ShapeKind = Literal["box", "sphere", "capsule"]
@@ -61,7 +61,7 @@ def _shape_schema() -> dict[str, Any]:
     }
 
 
-ShapeField = Annotated[Shape, PlainValidator(read_shape), WithJsonSchema(_shape_schema())]
+ShapeField = Annotated[Shape, PlainValidator(read_shape), AS_PLAIN, WithJsonSchema(_shape_schema())]
 
 
 class Part(Written):

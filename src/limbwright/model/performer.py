@@ -23,9 +23,12 @@ Measure = Literal[
     "lateral_malleolus_height",
     "biacromial_breadth",
     "bideltoid_breadth",
+    "waist_breadth",
+    "waist_depth",
     "chest_breadth",
     "chest_depth",
     "hip_breadth",
+    "buttock_depth",
     "acromion_radiale_length",
     "radiale_stylion_length",
     "shoulder_elbow_length",
@@ -36,6 +39,9 @@ Measure = Literal[
     "span",
     "thumb_tip_reach",
     "sitting_height",
+    "eye_height_sitting",
+    "head_breadth",
+    "head_length",
     "foot_length",
 ]
 MEASURES: tuple[Measure, ...] = get_args(Measure)

@@ -90,7 +90,7 @@ def read_amount(
     elif isinstance(written, int | float) and not isinstance(written, bool):
         value, plus_minus = float(written), None
     else:
-        raise said(f"{_a(dimension)} is wanted here", f"write it like {example}")
+        raise said(f"{with_article(dimension)} is wanted here", f"write it like {example}")
     _within(value, written, dimension, bounds)
     if plus_minus is not None and not spread:
         raise said(f"'{written}' has a +/- where none is used", "write the value alone")
@@ -99,7 +99,8 @@ def read_amount(
     return Toleranced(value, plus_minus)
 
 
-def _a(dimension: Dimension) -> str:
+def with_article(dimension: Dimension) -> str:
+    """`a length`, `an angle`."""
     return f"{'an' if dimension == 'angle' else 'a'} {dimension}"
 
 
@@ -109,7 +110,8 @@ def _within(value: float, written: object, dimension: Dimension, bounds: Bounds)
     slip = 1e-12 * max(abs(bounds.low) if math.isfinite(bounds.low) else 1.0, 1.0)
     if bounds.low == 0.0 and (value < 0.0 or (value == 0.0 and bounds.open_low)):
         name = "not above zero" if bounds.open_low else "negative"
-        raise said(f"'{written}' is {name}", f"{_a(dimension)} here is {_span_text(bounds, dimension)}")
+        wanted = f"{with_article(dimension)} here is {_span_text(bounds, dimension)}"
+        raise said(f"'{written}' is {name}", wanted)
     if not bounds.low - slip <= value <= bounds.high + slip:
         raise said(f"'{written}' is out of bounds", f"write {_span_text(bounds, dimension)}")
     largest = _LARGEST.get(dimension, math.inf)

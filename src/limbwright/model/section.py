@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import PlainValidator, WithJsonSchema
 
+from limbwright.model.field import AS_PLAIN
 from limbwright.model.quantity import ABOVE_ZERO, read_amount, said
 
 Stock = Literal["tube", "flat", "rod"]
@@ -70,5 +71,6 @@ def read_section(written: object) -> Section:
 SectionField = Annotated[
     Section,
     PlainValidator(read_section),
+    AS_PLAIN,
     WithJsonSchema({"type": "string", "pattern": r"^(tube|flat|rod) +.*\d", "description": _FORMS}),
 ]
