@@ -110,12 +110,9 @@ def panel(scene: Scene) -> Iterator[Ink]:
     y += 3.0
     yield Stroke(((x, y), (x + width, y)), INK, 0.35)
     y += 5.5
-    for sentence in scene.says:
-        for k, line in enumerate(wrap_text(plain_line(sentence), 2.3, width - 3.0)):
-            yield Words((x + (3.0 if k else 0.0), y), line, 2.3, INK)
-            y += 4.4
-        y += 0.8
-    y = HEIGHT - 40.0 - 6.2 * (len(LINES) + 4)
+    legend = HEIGHT - 40.0 - 6.2 * (len(LINES) + 4)
+    yield from _caption(scene, x, y, legend - 6.0)
+    y = legend
     yield Stroke(((x, y), (x + width, y)), QUIET, 0.2)
     y += 6.0
     yield from _legend(x, y)
@@ -123,6 +120,20 @@ def panel(scene: Scene) -> Iterator[Ink]:
     for line in wrap_text(PICTURE_CAUTION, 2.0, width):
         yield Words((x, y), line, 2.0, INK)
         y += 3.7
+
+
+def _caption(scene: Scene, x: float, y: float, end: float) -> Iterator[Ink]:
+    """What is said about the pose, as far as there is room."""
+    for told, (head, body) in enumerate(scene.says):
+        lines = [(0.0, line) for line in wrap_text(plain_line(head), 2.3, PANEL - 3.0)]
+        lines += [(3.0, line) for line in wrap_text(plain_line(body), 2.3, PANEL - 3.0)]
+        if y + 4.2 * (len(lines) + 1) > end and told < len(scene.says) - 1:
+            yield Words((x, y), f"and {len(scene.says) - told} more: see the findings", 2.3, INK)
+            return
+        for indent, line in lines:
+            yield Words((x + indent, y), line, 2.3, INK)
+            y += 4.2
+        y += 1.4
 
 
 def _legend(x: float, y: float) -> Iterator[Ink]:

@@ -38,7 +38,7 @@ class Scene:
         suit: its name.
         revision: of the suit file.
         pose: what the picture shows, such as `greet`.
-        says: lines of the caption.
+        says: the caption: what is said, and the line below it (may be empty).
         units: how lengths are shown.
         body: the performer.
         members: of every arm.
@@ -54,7 +54,7 @@ class Scene:
     suit: str
     revision: str
     pose: str
-    says: tuple[str, ...]
+    says: tuple[tuple[str, str], ...]
     units: System
     body: Body
     members: tuple[Member, ...]

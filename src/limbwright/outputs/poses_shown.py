@@ -10,7 +10,7 @@ from limbwright.analyses.assess import Assessment
 from limbwright.analyses.assess_results import ArmResults, pose_words
 from limbwright.core.finding import Finding
 from limbwright.outputs.advice import rest_of
-from limbwright.outputs.finding_words import band_words, limit_words, value_words, with_unit
+from limbwright.outputs.finding_words import band_words, limit_words, value_words
 from limbwright.outputs.findings_table import SIGNS
 
 Drive = tuple[float, float, float]  # swing, elevation, elbow [rad]
@@ -30,7 +30,7 @@ class PoseShown(NamedTuple):
 
     title: str
     arms: tuple[ArmShown, ...]
-    says: tuple[str, ...]
+    says: tuple[tuple[str, str], ...]
 
 
 def poses_to_show(found: Assessment) -> tuple[PoseShown, ...]:
@@ -41,16 +41,16 @@ def poses_to_show(found: Assessment) -> tuple[PoseShown, ...]:
 def _named(found: Assessment) -> Iterator[PoseShown]:
     for number, name in enumerate(found.suit.poses):
         arms: list[ArmShown] = []
-        says: list[str] = []
+        says: list[tuple[str, str]] = []
         for result in found.arms:
             pose = result.named[number]
             if pose.q is None:
-                says.append(f"{result.arm.label}: not drawn; {pose.obstacle}")
+                says.append((f"{result.arm.label}: not drawn", pose.obstacle))
             else:
                 arms.append(ArmShown(result, pose.q, pose.stage, pose.margin))
         if arms:
             drive = found.arms[0].named[number].drive
-            yield PoseShown(name, tuple(arms), (pose_words(*drive), *says, *_about(found, arms, name)))
+            yield PoseShown(name, tuple(arms), (("", pose_words(*drive)), *says, *_about(found, arms, name)))
 
 
 def _nearest_to_lock(found: Assessment) -> Iterator[PoseShown]:
@@ -91,7 +91,7 @@ def _at_node(found: Assessment, title: str, drive: Drive, key: str) -> PoseShown
             q = result.reach.poses(np.array([node]))[0]
             arms.append(ArmShown(result, q, stage, float(flood.margin[node])))
     says = (finding_words(found, f) for f in found.findings if rest_of(f) == key)
-    return PoseShown(title, tuple(arms), (pose_words(*drive), *says))
+    return PoseShown(title, tuple(arms), (("", pose_words(*drive)), *says))
 
 
 def _drive(result: ArmResults, node: int) -> Drive:
@@ -99,29 +99,24 @@ def _drive(result: ArmResults, node: int) -> Drive:
     return (swing, elevation, elbow)
 
 
-def _about(found: Assessment, arms: Sequence[ArmShown], name: str) -> Iterator[str]:
+def _about(found: Assessment, arms: Sequence[ArmShown], name: str) -> Iterator[tuple[str, str]]:
     """Margins of each arm, then the findings of this pose; sides that agree are told once."""
-    told = [f"{math.degrees(a.margin):.1f} deg to the nearest lock ({a.stage} stage)" for a in arms]
+    told = [f"{math.degrees(a.margin):.1f} deg to the nearest lock, {a.stage} stage" for a in arms]
     for number, words in enumerate(told):
         if words in told[:number]:
             continue
         sides = "" if told.count(words) == len(told) else f"{arms[number].result.arm.side}: "
-        yield f"{sides}{words}; from lengths as written, no estimate of a band here"
+        yield f"{sides}{words}", "from lengths as written; no estimate of a band here"
     for finding in found.findings:
         parts = rest_of(finding).split(".")
         if parts[0] == "effort" and parts[-1] == name and parts[1] != "swing":
-            yield finding_words(found, finding)
+            yield finding_words(found, finding, name)
 
 
-def finding_words(found: Assessment, finding: Finding) -> str:
-    """A finding in one line: value, band, limit, verdict, basis."""
+def finding_words(found: Assessment, finding: Finding, pose: str = "") -> tuple[str, str]:
+    """A finding in two lines: its name without the pose's, then value, band, limit, verdict, basis."""
     units = found.suit.show
-    said = [
-        f"band {with_unit(band_words(finding, units), finding, units)}"
-        if finding.band
-        else "no estimate of a band"
-    ]
+    said = [value_words(finding, units), band_words(finding, units)]
     if finding.verdict is not None:
-        said.append(f"limit {with_unit(limit_words(finding, units), finding, units)}")
-        said.append(f"{SIGNS[finding.verdict]} {finding.verdict}")
-    return f"{finding.name}: {value_words(finding, units)}; {'; '.join(said)}; {finding.basis}"
+        said += [limit_words(finding, units), f"{SIGNS[finding.verdict]} {finding.verdict}"]
+    return finding.name.replace(f": {pose}", "") if pose else finding.name, "; ".join((*said, finding.basis))

@@ -63,7 +63,7 @@ def suit_scene(found: Assessment, pose: PoseShown, outlines: Outlines) -> Scene:
     box = suit.harness.shape
     says = [*pose.says, *_hand_heights(found, pose)]
     if suit.lean:
-        says.append(f"trunk drawn upright; it leans {math.degrees(suit.lean):.0f} deg in the reckoning")
+        says.append(("trunk drawn upright", f"it leans {math.degrees(suit.lean):.0f} deg in the reckoning"))
     return Scene(
         suit=suit.name,
         revision=suit.revision,
@@ -93,14 +93,14 @@ def _posed(arm: ArmShown) -> PosedArm:
     return PosedArm(worn.side, points, (arm.stage, f"{math.degrees(arm.margin):.1f} deg"))
 
 
-def _hand_heights(found: Assessment, pose: PoseShown) -> Iterator[str]:
+def _hand_heights(found: Assessment, pose: PoseShown) -> Iterator[tuple[str, str]]:
     """How high each hand tip is; both sides in one line where they agree."""
-    up = found.body.shoulder_up
-    band = "no estimate of a band" if up.sd is None else f"+/- {show(2.0 * up.sd, 'length', found.suit.show)}"
+    up, units = found.body.shoulder_up, found.suit.show
+    band = "no estimate" if up.sd is None else f"+/- {show(2.0 * up.sd, 'length', units)}"
     told: dict[str, list[str]] = {}
     for arm in pose.arms:
-        height = show(_posed(arm).points["T'"][2], "length", found.suit.show)
+        height = show(round(_posed(arm).points["T'"][2], 3), "length", units)
         told.setdefault(height, []).append(arm.result.arm.side)
     for height, sides in told.items():
-        which = "both hand tips" if len(sides) == 2 else f"{sides[0]} hand tip"
-        yield f"{which} {height} above the floor, {band} from the shoulder's height ({up.basis})"
+        which = "hand tips" if len(sides) > 1 else f"{sides[0]} hand tip"
+        yield f"{which} above the floor", f"{height}, {band} for the shoulder's height; {up.basis}"

@@ -7,6 +7,7 @@ import typer
 from limbwright.interfaces.cli.check import check
 from limbwright.interfaces.cli.door import Door
 from limbwright.interfaces.cli.schema import schema
+from limbwright.interfaces.cli.sheets import sheets
 
 ENDING = (
     "Ends with 0 when everything holds, 1 when something falls short, 3 when something is unknown, "
@@ -45,5 +46,5 @@ def start(
     """Options before the verb."""
 
 
-app.command()(check)
-app.command()(schema)
+for verb in (check, sheets, schema):
+    app.command()(verb)
