@@ -106,6 +106,7 @@ def findings_schema() -> dict[str, Any]:
             },
             "poses": {"type": "array", "items": _pose_schema(), "description": "check: the named poses"},
             "proposals": {"type": "array", "items": _proposal_schema(), "description": "fit"},
+            "kept": {"type": "array", "items": _kept_schema(), "description": "fit: values that stand"},
             "unmet": {**texts, "description": "fit: what cannot all be met, and why"},
             "written": {"type": "boolean", "description": "fit: whether the suit file was changed"},
         },
@@ -170,6 +171,21 @@ def _proposal_schema() -> dict[str, Any]:
         {
             "field": {**text, "description": "dotted path in the suit file"},
             "text": {**text, "description": "the value as it would be written"},
+            "was": {"type": ["string", "null"], "description": "null where the file says fit"},
+            "reason": text,
+            "basis": {"enum": list(BASES)},
+        }
+    )
+
+
+def _kept_schema() -> dict[str, Any]:
+    text = {"type": "string"}
+    return _object(
+        {
+            "field": {**text, "description": "dotted path in the suit file"},
+            "text": {**text, "description": "the value that stands"},
+            "would": {**text, "description": "what fit would have chosen"},
+            "better": {"type": "boolean", "description": "whether that is better by more than rounding"},
             "reason": text,
         }
     )

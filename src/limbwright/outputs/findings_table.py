@@ -13,6 +13,7 @@ from limbwright.outputs.table_layout import layout_for, paint, row_cells
 from limbwright.outputs.table_layout import wrapped as wrapped
 
 GROUPS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
+    ("As proposed", ("fit",)),
     ("Range", ("range", "poses")),
     ("Lock-up", ("lock", "swivel")),
     ("Reach of the hand", ("hand",)),
@@ -46,11 +47,26 @@ def table_lines(findings: Sequence[Finding], style: Style) -> list[str]:
     return lines
 
 
-def verdict_lines(findings: Sequence[Finding], verdict: Verdict, style: Style) -> list[str]:
-    """The suit's verdict with the counts behind it, and what to do first."""
+def verdict_lines(
+    findings: Sequence[Finding], verdict: Verdict, style: Style, *, subject: str = "The suit", unmet: int = 0
+) -> list[str]:
+    """The verdict with the counts behind it, and what to do first.
+
+    Args:
+        findings: what was judged.
+        verdict: of the whole.
+        style: of the terminal.
+        subject: what is judged.
+        unmet: wishes that cannot be met, beside the findings.
+    """
     counts = {v: sum(f.verdict == v for f in findings) for v in SIGNS}
-    parts = (f"{counts['falls short']} fall short", f"{counts['unknown']} unknown", f"{counts['holds']} hold")
-    lines = [paint(f"{SIGNS[verdict]} The suit: {verdict}", verdict, style) + f" ({', '.join(parts)})"]
+    parts = [f"{unmet} wishes cannot be met"] if unmet else []
+    parts += [
+        f"{counts['falls short']} fall short",
+        f"{counts['unknown']} unknown",
+        f"{counts['holds']} hold",
+    ]
+    lines = [paint(f"{SIGNS[verdict]} {subject}: {verdict}", verdict, style) + f" ({', '.join(parts)})"]
     first = worst_finding(findings)
     if first is not None:
         where = f" ({first.where})" if first.where else ""

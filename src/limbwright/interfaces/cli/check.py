@@ -6,14 +6,12 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from limbwright.interfaces.cli.door import FALLS_SHORT, HOLDS, UNKNOWN
+from limbwright.interfaces.cli.door import CODES
 from limbwright.interfaces.cli.options import JsonOption, OutOption, SuitArgument, out_folder, suit_file
 
 if TYPE_CHECKING:
     from limbwright.analyses.assess import Assessment
     from limbwright.model.suit import Suit
-
-CODES = {"holds": HOLDS, "falls short": FALLS_SHORT, "unknown": UNKNOWN}
 
 
 def check(

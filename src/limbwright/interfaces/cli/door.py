@@ -21,6 +21,7 @@ UNKNOWN: Final = 3
 FAULT: Final = 70
 INTERRUPTED: Final = 130
 PIPE_CLOSED: Final = 141
+CODES: Final = {"holds": HOLDS, "falls short": FALLS_SHORT, "unknown": UNKNOWN}
 DEBUG: Final = "LIMBWRIGHT_DEBUG"  # when set, faults of the program show where they happened
 
 

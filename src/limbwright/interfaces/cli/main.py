@@ -6,6 +6,8 @@ import typer
 
 from limbwright.interfaces.cli.check import check
 from limbwright.interfaces.cli.door import Door
+from limbwright.interfaces.cli.fit import fit
+from limbwright.interfaces.cli.new import new
 from limbwright.interfaces.cli.schema import schema
 from limbwright.interfaces.cli.sheets import sheets
 
@@ -46,5 +48,5 @@ def start(
     """Options before the verb."""
 
 
-for verb in (check, sheets, schema):
+for verb in (new, fit, check, sheets, schema):
     app.command()(verb)
