@@ -111,5 +111,5 @@ def unit_line(units: System) -> str:
     """What the reader's units are, for the head of an answer."""
     if units == "mm":
         return "mm, deg, kg, N m"
-    lengths = "in" if units == "in" else "in, in fractions"
+    lengths = "in" if units == "in" else "fractions of an in"
     return f"{lengths}, deg, {reader_unit('kg', units)}, {reader_unit('N m', units)}"

@@ -78,7 +78,7 @@ def _print(found: "Assessment", files: list[Path], every: bool) -> None:
     worn = f"worn by {suit.performer.active}"
     say(
         [
-            f"{suit.name}, revision {suit.revision}, {worn}; in {unit_line(suit.show)}",
+            f"{suit.name}, revision {suit.revision}, {worn}; units {unit_line(suit.show)}",
             "",
             *table_lines(found.findings, style),
             "",

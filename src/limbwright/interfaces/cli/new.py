@@ -2,6 +2,7 @@
 
 import sys
 from collections.abc import Callable, Mapping
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final
 
@@ -69,8 +70,13 @@ def new(
     answers = {key: value for key, value in given.items() if value is not None}
     if demo is not None and (answers or ask):
         raise typer.BadParameter("goes alone; give a demo suit or your own measures", param_hint="--from")
+    before = _files(folder)
     file = _from_demo(folder, demo) if demo is not None else _from_tape(folder, answers, ask)
-    _answer(file, as_json)
+    _answer(file, [path for path in _files(folder) if path not in before], as_json)
+
+
+def _files(folder: Path) -> list[Path]:
+    return sorted(path for path in folder.iterdir() if path.is_file()) if folder.is_dir() else []
 
 
 def _from_demo(folder: Path, demo: str) -> Path:
@@ -119,18 +125,17 @@ def _asked(folder: Path, answers: Mapping[str, str]) -> dict[str, str]:
     question("name", "Name of the suit", lambda reply: None if reply else "it needs a name")
     question("performer", "Who wears it", lambda reply: None if reply else "a first name will do")
     for key, (words, dimension) in _TAPE.items():
-        question(key, words, lambda reply, d=dimension: _amount_problem(reply, d))
+        question(key, words, partial(_amount_problem, dimension))
     for key, (words, choices) in _CHOICES.items():
-        listed = ", ".join(choices)
-        question(
-            key,
-            f"{words} ({listed})",
-            lambda reply, c=choices: None if reply in c else f"one of {', '.join(c)}",
-        )
+        question(key, f"{words} ({', '.join(choices)})", partial(_choice_problem, choices))
     return told
 
 
-def _amount_problem(reply: str, dimension: "Dimension") -> str | None:
+def _choice_problem(choices: tuple[str, ...], reply: str) -> str | None:
+    return None if reply in choices else f"one of {', '.join(choices)}"
+
+
+def _amount_problem(dimension: "Dimension", reply: str) -> str | None:
     from limbwright.core.units import UnitError, parse
 
     try:
@@ -168,14 +173,13 @@ def _title(folder: Path) -> str:
     return folder.resolve().name.replace("-", " ").replace("_", " ").strip().title() or "New Suit"
 
 
-def _answer(file: Path, as_json: bool) -> None:
+def _answer(file: Path, files: list[Path], as_json: bool) -> None:
     from limbwright.interfaces.cli.terminal import files_made, say
 
-    files = sorted(path for path in file.parent.iterdir() if path.is_file())
     if as_json:
         from limbwright.model.suit_file import load_suit
         from limbwright.outputs.findings_json import answer_json
 
         typer.echo(answer_json("new", load_suit(file), files=files))
         return
-    say([f"A new project in {file.parent}.", *files_made(files), "", f"Next: limbwright check {file}"])
+    say([f"A new project in {file.parent}", *files_made(files), "", f"Next: limbwright check {file}"])
