@@ -36,7 +36,7 @@ HARNESS = "mass: {value: 4.6 kg, range: [4.2 kg, 5.2 kg], basis: guessed}"
 CARRIER = "carrier: {length: 700 mm +/- 0.5 mm, section: tube 25 x 1.5 mm"
 SHOULDER_ROD = "shoulder: {length: match, trim: 8 mm"
 ELBOW_PIN = "elbow: {stack: [driver, performer_forearm], length: 20 mm}"
-REST = "rest: {swing: 20 deg, elevation: 30 deg, elbow: 25 deg}"
+REST = "rest: {swing: 45 deg, elevation: 30 deg, elbow: 25 deg}"
 
 CASES = [
     # --- amounts
@@ -76,9 +76,9 @@ CASES = [
     Bad("section without unit", "lean: 8 deg, section: tube 25 x 1.5 mm", "lean: 8 deg, section: tube 25 x 1.5", MAST_AT, "limbs.arm.mast.section", "no unit", "mm"),
     Bad("unknown material", MAST, MAST.replace("6061-T6", "mithril"), MAST_AT, "limbs.arm.mast.material", "no material 'mithril'", "6061-T6"),
     # --- angles
-    Bad("stop beyond 89", "stops: 10 deg", "stops: 95 deg", "stops:", "limbs.arm.stops", "out of bounds", "0 deg to 89 deg"),
-    Bad("negative stop", "stops: 10 deg", "stops: -1 deg", "stops:", "limbs.arm.stops", "negative", "0 deg to 89 deg"),
-    Bad("stop missing for a stage", "stops: 10 deg", "stops: {shoulder: 10 deg, forearm: 10 deg}", "stops:", "limbs.arm.stops.relay", "is missing", "add `relay:`"),
+    Bad("stop beyond 89", "stops: 16 deg", "stops: 95 deg", "stops:", "limbs.arm.stops", "out of bounds", "0 deg to 89 deg"),
+    Bad("negative stop", "stops: 16 deg", "stops: -1 deg", "stops:", "limbs.arm.stops", "negative", "0 deg to 89 deg"),
+    Bad("stop missing for a stage", "stops: 16 deg", "stops: {shoulder: 10 deg, forearm: 10 deg}", "stops:", "limbs.arm.stops.relay", "is missing", "add `relay:`"),
     Bad("step too fine", "sweep: {swing: 5 deg", "sweep: {swing: 0.5 deg", "sweep:", "sweep.swing", "out of bounds", "1 deg to 30 deg"),
     Bad("step too coarse", "sweep: {swing: 5 deg, elevation: 5 deg", "sweep: {swing: 5 deg, elevation: 31 deg", "sweep:", "sweep.elevation", "out of bounds", "1 deg to 30 deg"),
     Bad("lean too far", "lean: 0 deg   ", "lean: 75 deg  ", "of the trunk", "lean", "out of bounds", "60 deg"),
@@ -163,9 +163,9 @@ CASES = [
     # --- poses
     Bad("assembled pose missing", "assembled: rest  ", "assembled: rset  ", "assembled:", "assembled", "no pose 'rset'", "did you mean 'rest'?"),
     Bad("pose outside the swivel", REST, "rest: {swing: 130 deg, elevation: 30 deg, elbow: 25 deg}", "rest:", "poses.rest.swing", "130 deg is outside", "-45 deg to 120 deg"),
-    Bad("pose over the top", REST, "rest: {swing: 20 deg, elevation: 190 deg, elbow: 25 deg}", "rest:", "poses.rest.elevation", "out of bounds", "0 deg to 180 deg"),
-    Bad("elbow bent backwards", REST, "rest: {swing: 20 deg, elevation: 30 deg, elbow: -5 deg}", "rest:", "poses.rest.elbow", "negative", "0 deg to 170 deg"),
-    Bad("pose not complete", REST, "rest: {swing: 20 deg, elevation: 30 deg}", "rest:", "poses.rest.elbow", "is missing", "add `elbow:` to poses.rest"),
+    Bad("pose over the top", REST, "rest: {swing: 45 deg, elevation: 190 deg, elbow: 25 deg}", "rest:", "poses.rest.elevation", "out of bounds", "0 deg to 180 deg"),
+    Bad("elbow bent backwards", REST, "rest: {swing: 45 deg, elevation: 30 deg, elbow: -5 deg}", "rest:", "poses.rest.elbow", "negative", "0 deg to 170 deg"),
+    Bad("pose not complete", REST, "rest: {swing: 45 deg, elevation: 30 deg}", "rest:", "poses.rest.elbow", "is missing", "add `elbow:` to poses.rest"),
     Bad("assembled on a change point", "relay: {length: 70 mm +/- 0.2 mm, angle: 20 deg}", "relay: {length: 70 mm +/- 0.2 mm, angle: -25 deg}", "angle: -25 deg", "limbs.arm.cranks.relay.angle", "in line with its cranks", "another pose"),
     # --- YAML itself
     Bad("tab", "  height: 3100 mm", "\theight: 3100 mm", "\theight", "", "tab", "spaces"),
@@ -253,7 +253,7 @@ def test_everything_wrong_is_listed_from_the_top_down(demo_copy: Path) -> None:
     for old, new in (
         ("sweep: {swing: 5 deg", "sweep: {swing: 500 deg"),
         ("active: Wren", "activ: Wren"),
-        ("stops: 10 deg", "stops: 95 deg"),
+        ("stops: 16 deg", "stops: 95 deg"),
     ):
         text = text.replace(old, new)
     demo_copy.write_text(text, encoding="utf-8")

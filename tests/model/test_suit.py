@@ -47,7 +47,7 @@ def test_values_are_si_floats(suit: Suit, arm: ParallelArm) -> None:
     assert arm.rods.shoulder.length == "match"
     assert arm.rods.shoulder.trim == 0.008
     assert arm.cranks.forearm.angle == pytest.approx(-5.0 * math.pi / 180.0)
-    assert arm.stops.shoulder == arm.stops.forearm == arm.stops.relay == pytest.approx(math.pi / 18.0)
+    assert arm.stops.shoulder == arm.stops.forearm == arm.stops.relay == pytest.approx(16.0 * math.pi / 180.0)
     assert suit.poses["rest"].elbow == pytest.approx(25.0 * math.pi / 180.0)
     assert suit.targets.usable_share == 0.35
     assert suit.targets.holding_moment.shoulder == 30.0

@@ -77,7 +77,7 @@ class Swivel(Written):
     up: Length = 0.0
     lean_out: Lean = 0.0
     lean_forward: Lean = 0.0
-    range: tuple[Turn, Turn] = Field(description="least and greatest swing [rad]; 0 out, 90 forward")
+    range: tuple[Turn, Turn] = Field(description="least and greatest swing: 0 out, 90 deg forward")
 
 
 class Link(Written):
@@ -93,7 +93,7 @@ class Mast(Link):
     """The upright that carries the character's shoulder above the performer's."""
 
     length: FitLength
-    lean: FitAngle = Field(default=0.0, description="outward, in the arm's plane [rad]")
+    lean: FitAngle = Field(default=0.0, description="outward, in the arm's plane")
 
 
 class PerformerLink(Link):
@@ -141,8 +141,8 @@ class Rods(Written):
 class Relay(Written):
     """The three-pin plate at the elbow."""
 
-    plate: Size = Field(description="thickness [m]")
-    rim: Size = Field(default=0.012, description="from a hole's centre to the edge [m]")
+    plate: Size = Field(description="thickness")
+    rim: Size = Field(default=0.012, description="from a hole's centre to the edge")
     material: MaterialName | None = None
     layer: Length = 0.0
     mass: MassField | None = None

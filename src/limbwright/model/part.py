@@ -68,8 +68,9 @@ class Part(Written):
     """Something with a mass, fastened to a link (`arm/carrier`), the harness, or another part.
 
     On a link the centre is [along from its inner pin, across in the arm's plane towards raising or
-    flexing, sideways away from the body]; on the harness it is [forward, left, up] in the world of
-    the standing performer. Fastened to another part, it uses that part's host's axes.
+    flexing, sideways as layers go]; on the harness it is [forward, left, up] in the world of the
+    standing performer. Fastened to another part, it counts from that part's centre, along the axes of
+    what that part hangs on.
     """
 
     name: Name
@@ -93,4 +94,4 @@ class Stilts(Written):
 
     height: Size
     mass: MassField
-    foot: tuple[Size, Size] = Field(description="length and width of the foot [m]")
+    foot: tuple[Size, Size] = Field(description="length and width of the foot")

@@ -62,8 +62,8 @@ class Performer(Written):
     """One performer's tape sheet; stature and body mass are enough to start."""
 
     sex: Sex
-    stature: Stature = Field(description="barefoot standing height [m]")
-    body_mass: BodyMass = Field(description="[kg]")
+    stature: Stature = Field(description="barefoot standing height")
+    body_mass: BodyMass = Field(description="weighed lightly dressed")
     measured: Mapping[Measure, TapeLength] = Field(default_factory=dict[Measure, Toleranced])
     limits: OwnLimits = OwnLimits()
 

@@ -209,7 +209,7 @@ limbs:
       forearm: {{length: match, trim: {trim}, section: {stock.rod}, {cut} {at["forearm_rod"]}}}
       relay: {{length: match, trim: {trim}, section: {stock.rod}, {cut} {at["relay_rod"]}}}
     relay: {{plate: {stock.plate}, rim: {stock.rim}, {cut} {at["relay"]}}}
-    stops: 10 deg               # crank-to-rod angle at which each stage's stop touches
+    stops: 16 deg               # crank-to-rod angle at which each stage's stop touches
     pins:
       diameter: {stock.pin}
       material: S355
@@ -245,7 +245,7 @@ parts:                          # on a link: [along, towards raising, sideways];
     centre: [{size(0.0)}, {size(0.0)}, {coat}]
 
 poses:                          # swing, elevation from hanging, elbow flexion
-  rest: {{swing: 20 deg, elevation: 30 deg, elbow: 25 deg}}
+  rest: {{swing: 45 deg, elevation: 30 deg, elbow: 25 deg}}
   greet: {{swing: 30 deg, elevation: 95 deg, elbow: 45 deg}}
   offer: {{swing: 80 deg, elevation: 60 deg, elbow: 30 deg}}
 assembled: rest                 # the pose it is put together in: fixes which way each stage folds
