@@ -63,7 +63,8 @@ def judge(
     """Set a value against its limit and say what may be concluded.
 
     A value past its limit falls short. A value on the right side holds only if its whole band
-    does and something better than assumption stands behind it; otherwise it is unknown.
+    does and something better than assumption stands behind it; otherwise it is unknown. What is
+    not a number never holds.
 
     Args:
         key: stable name for programs, such as `lock.margin.least`.
@@ -83,7 +84,7 @@ def judge(
     verdict: Verdict | None = None
     if limit is not None:
         sign = 1.0 if limit_kind == "at least" else -1.0
-        if value is None or not known:
+        if value is None or not known or not math.isfinite(limit):
             verdict = "unknown"
         else:
             margin = sign * (value - limit)
@@ -93,7 +94,7 @@ def judge(
         name=name,
         value=value if known else None,
         unit=unit,
-        band=band,
+        band=band if band is not None and all(map(math.isfinite, band)) else None,
         limit=limit,
         limit_kind=limit_kind,
         margin=margin,
@@ -122,8 +123,8 @@ def _conclude(
         return "falls short"
     if all(i.basis == "assumed" for i in inputs):
         return "unknown"
-    if band is not None and min(sign * (end - limit) for end in band) < 0.0:
-        return "unknown"
+    if band is not None and not all(sign * (end - limit) >= 0.0 for end in band):
+        return "unknown"  # NaN compares false, so a band nobody could work out ends here too
     return "holds"
 
 
