@@ -164,8 +164,8 @@ def test_amounts(text: str, dimension: Dimension, value: float, plus_minus: floa
         ("12 lb", "force", "lb is a mass", "write 12 lbf"),
         ("12 lbf", "mass", "lbf is a force", "write 12 lb"),
         ("12 kg", "force", "kg is a mass", "write 12 kgf"),
-        ("12 lb ft", "moment", "no moment", "12 lbf ft"),
-        ("20 C", "temperature", "C is no temperature", "20 degC"),
+        ("12 lb ft", "moment", "no unit of moment", "12 lbf ft"),
+        ("20 C", "temperature", "C is no unit of temperature", "20 degC"),
         # dimension and unit
         ("620", "length", "no unit", "write 620 mm"),
         ("1 5/8", "length", "no unit", "write 1 5/8 mm"),
@@ -177,7 +177,8 @@ def test_amounts(text: str, dimension: Dimension, value: float, plus_minus: floa
         ("5 lbs", "mass", "no unit 'lbs'", "write 5 lb"),
         ("5 degrees", "angle", "no unit", "write 5 deg"),
         ("5 furlongs", "length", "no unit", "use one of mm"),
-        ("0.45", "share", "no unit", "0.45 %"),
+        ("0.45", "share", "no unit", "write 45 %, or 0.45 % if"),
+        ("45", "share", "no unit", "write 45 %"),
         # numbers
         ("1e3 mm", "length", "exponent", "write the number out"),
         ("nan mm", "length", "not a number", "12 mm"),

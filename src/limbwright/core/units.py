@@ -113,13 +113,21 @@ def _amount(plain: str, dimension: Dimension, text: str, *, percent: bool = Fals
     number = _number(one["number"], text) * (-1 if one["sign"] == "-" else 1)
     written = (one["unit"] or "").strip()
     if not written:
-        raise UnitError(f"'{text}' has no unit", f"write {plain} {usual_unit(dimension)}")
+        raise UnitError(f"'{text}' has no unit", _with_unit(plain, number, dimension))
     unit = SPELLINGS.get(written, written)
     if percent and unit == "%":
         return number, unit
     if unit not in UNITS or UNITS[unit].dimension != dimension:
         raise _wrong_unit(plain[: one.end("number")], written, unit, dimension, text)
     return number, unit
+
+
+def _with_unit(plain: str, number: Fraction, dimension: Dimension) -> str:
+    """How a bare number was probably meant; 0.35 for a share may be 35 % as well."""
+    meant = f"write {plain} {usual_unit(dimension)}"
+    if dimension == "share" and 0 < number <= 1:
+        return f"write {float(100 * number):g} %, or {plain} % if that is meant"
+    return meant
 
 
 def _pair(pair: re.Match[str], dimension: Dimension, text: str) -> tuple[Fraction, str]:
@@ -166,8 +174,9 @@ def _wrong_unit(number: str, written: str, unit: str, dimension: Dimension, text
     cousin = COUSINS.get((written, dimension))
     wanted = ", ".join(units_of(dimension))
     if cousin:
-        kind = f"a {UNITS[written].dimension}" if written in UNITS else "no " + dimension
-        return UnitError(f"'{text}': {written} is {kind}, this is a {dimension}", f"write {number} {cousin}")
+        known = UNITS.get(written)
+        kind = f"is a {known.dimension}, this is a {dimension}" if known else f"is no unit of {dimension}"
+        return UnitError(f"'{text}': {written} {kind}", f"write {number} {cousin}")
     if re.match(r"e-?\d", written, re.IGNORECASE):
         return UnitError(f"'{text}' has an exponent", "write the number out")
     if unit in UNITS:

@@ -78,7 +78,16 @@ def _measured(dimension: Dimension, low: float, high: float) -> Callable[[object
 
 
 def _worded(word: str) -> Callable[[object], object]:
-    return lambda written: written if written == word else read_toleranced(written, "length")
+    def read(written: object) -> object:
+        if written == word:
+            return word
+        if isinstance(written, str) and written.isalpha():
+            raise said(
+                f"'{written}' is neither '{word}' nor a length", f"write {word}, or 620 mm and the like"
+            )
+        return read_toleranced(written, "length")
+
+    return read
 
 
 def _degrees(low: float, high: float) -> Callable[[object], float]:

@@ -40,7 +40,7 @@ def read_shape(written: object) -> Shape:
         raise said(f"no shape '{kind}'", _FORMS)
     listed = cast(Sequence[object], sizes) if isinstance(sizes, list | tuple) else (sizes,)
     if len(listed) != _COUNTS[str(kind)]:
-        raise said(f"a {kind} has {_COUNTS[str(kind)]} size(s), here are {len(listed)}", _FORMS)
+        raise said(f"a {kind} has {_COUNTS[str(kind)]} of these sizes, not {len(listed)}", _FORMS)
     values = tuple(read_amount(s, "length", ABOVE_ZERO, spread=False).value for s in listed)
     if kind == "capsule" and values[1] < values[0]:
         raise said("a capsule shorter than its diameter", "write {capsule: [diameter, overall length]}")

@@ -110,8 +110,9 @@ def _within(value: float, written: object, dimension: Dimension, bounds: Bounds)
     slip = 1e-12 * max(abs(bounds.low) if math.isfinite(bounds.low) else 1.0, 1.0)
     if bounds.low == 0.0 and (value < 0.0 or (value == 0.0 and bounds.open_low)):
         name = "not above zero" if bounds.open_low else "negative"
-        wanted = f"{with_article(dimension)} here is {_span_text(bounds, dimension)}"
-        raise said(f"'{written}' is {name}", wanted)
+        raise said(
+            f"'{written}' is {name}", f"write {with_article(dimension)} of {_span_text(bounds, dimension)}"
+        )
     if not bounds.low - slip <= value <= bounds.high + slip:
         raise said(f"'{written}' is out of bounds", f"write {_span_text(bounds, dimension)}")
     largest = _LARGEST.get(dimension, math.inf)
@@ -122,7 +123,7 @@ def _within(value: float, written: object, dimension: Dimension, bounds: Bounds)
 
 def _span_text(bounds: Bounds, dimension: Dimension) -> str:
     if math.isinf(bounds.high):
-        return "above zero" if bounds.open_low else f"{show(bounds.low, dimension, 'mm')} or more"
+        return "more than zero" if bounds.open_low else f"{show(bounds.low, dimension, 'mm')} or more"
     low = show(bounds.low, dimension, "mm")
     return f"{'above ' if bounds.open_low else ''}{low} to {show(bounds.high, dimension, 'mm')}"
 

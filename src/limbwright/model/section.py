@@ -56,6 +56,8 @@ def read_section(written: object) -> Section:
     sizes = [s.strip() for s in re.split(r"\bx\b|×", rest)]
     if len(sizes) != (1 if stock == "rod" else 2):
         raise said(f"'{written}' does not give the sizes of a {stock}", _FORMS)
+    if not re.search(r"[A-Za-z\"']", sizes[-1]):
+        raise said(f"'{written}' has no unit", f"write {written} mm")
     if len(sizes) == 2 and not re.search(r"[A-Za-z\"']", sizes[0]):
         unit = re.search(r"[A-Za-z\"']+$", sizes[1])
         sizes[0] += f" {unit[0]}" if unit else ""

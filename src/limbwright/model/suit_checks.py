@@ -118,9 +118,11 @@ def _check_host(at: Path_, part: Part, by_name: dict[str, Part], suit: Suit) -> 
     if limb not in suit.limbs:
         known = (HARNESS, *(f"{name}/<link>" for name in suit.limbs), *by_name)
         yield _unknown(at, "host", host, known)
-    elif not slash or member not in MEMBERS:
-        problem = _unknown(at, f"link of '{limb}'", member, MEMBERS)
-        yield Problem(at, problem.problem, problem.remedy)
+    elif not slash:
+        yield Problem(at, f"'{limb}' is a whole limb", f"name a link of it, such as {limb}/carrier")
+    elif member not in MEMBERS:
+        remedy = _unknown(at, "link", member, MEMBERS).remedy
+        yield Problem(at, f"'{limb}' has no link '{member}'", remedy)
     else:
         yield from _check_side(at, part, host, suit)
 

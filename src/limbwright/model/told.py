@@ -53,7 +53,7 @@ def _tell(one: Mapping[str, Any]) -> Told:
 def _missing(path: Path_) -> Told:
     last, parent = path[-1], dotted(path[:-1]) or "the suit"
     if isinstance(last, int):
-        return Told(path[:-1], f"has only {last} entries", "write all of them, as in the example")
+        return Told(path[:-1], f"has only {_entries(last)}", "write all of them, as in the example")
     return Told(path, _MISSING, f"add `{last}:` to {parent}")
 
 
@@ -85,7 +85,11 @@ def _wrong_count(context: Mapping[str, Any], kind: str) -> tuple[str, str]:
     has = int(context["actual_length"])
     wanted = int(context["min_length"] if kind == "too_short" else context["max_length"])
     few = kind == "too_short"
-    return f"has {has} entries", f"write {'at least' if few else 'no more than'} {wanted}"
+    return f"has {_entries(has)}", f"write {'at least' if few else 'no more than'} {wanted}"
+
+
+def _entries(count: int) -> str:
+    return f"{count} {'entry' if count == 1 else 'entries'}"
 
 
 def _wrong_shape(path: Path_, kind: str, message: str) -> tuple[str, str]:
