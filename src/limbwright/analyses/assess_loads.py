@@ -20,49 +20,25 @@ def matching_findings(found: ArmResults) -> Iterator[Finding]:
     matching = found.matching
     if matching is None:
         return
-    unstated = [name for name, said in found.arm.geometry.stated.items() if not said]
-    half = f"+/- {1e3 * SHOP_TOLERANCE:g} mm on lengths that state none ({', '.join(unstated)})"
-    inputs = (
-        Input(half, "common practice")
-        if unstated
-        else Input("the stated +/- of every length", "common practice"),
-        LENGTHS_INPUT,
-    )
-    trim = Input(f"rods trimmed to {1e3 * TRIM_LEFT:g} mm", "common practice")
+    cut = _length_inputs(found)
+    trimmed = (Input(f"rods trimmed to {1e3 * TRIM_LEFT:g} mm", "common practice"), *cut)
+    one, other = matching.shares, matching.trimmed_shares
     rows = [
-        (
-            "matching.worst",
-            "forearms out of parallel, worst case as cut",
-            matching.worst,
-            matching.shares,
-            inputs,
-        ),
-        ("matching.likely", "the same, root-sum-square as cut", matching.likely, matching.shares, inputs),
+        ("worst", "forearms out of parallel, worst case as cut", matching.worst, one, cut),
+        ("likely", "the same, root-sum-square as cut", matching.likely, one, cut),
     ]
     if found.arm.geometry.trimmed:
-        shares = matching.trimmed_shares
+        worst, likely = matching.trimmed_worst, matching.trimmed_likely
         rows += [
-            (
-                "matching.trimmed",
-                "the same, worst case once the rods are trimmed",
-                matching.trimmed_worst,
-                shares,
-                (trim, *inputs),
-            ),
-            (
-                "matching.trimmed_likely",
-                "the same, root-sum-square once trimmed",
-                matching.trimmed_likely,
-                shares,
-                (trim, *inputs),
-            ),
+            ("trimmed", "the same, worst case once the rods are trimmed", worst, other, trimmed),
+            ("trimmed_likely", "the same, root-sum-square once trimmed", likely, other, trimmed),
         ]
     for key, name, values, shares, rests_on in rows:
         at = int(np.argmax(values))
         elevation, elbow = (math.degrees(v) for v in matching.drive[at])
         most = LENGTHS[int(np.argmax(shares[at]))]
         yield judge(
-            found.key(key),
+            found.key(f"matching.{key}"),
             name,
             math.degrees(float(values[at])),
             "deg",
@@ -79,6 +55,13 @@ def matching_findings(found: ArmResults) -> Iterator[Finding]:
         where="over the usable range; zero for exact rods, which only checks the arithmetic",
         source="solved poses",
     )
+
+
+def _length_inputs(found: ArmResults) -> tuple[Input, ...]:
+    """What the lengths' errors rest on, where the suit leaves a +/- out and where it states them all."""
+    unstated = [name for name, said in found.arm.geometry.stated.items() if not said]
+    half = f"+/- {1e3 * SHOP_TOLERANCE:g} mm on lengths that state none ({', '.join(unstated)})"
+    return (Input(half if unstated else "the stated +/- of every length", "common practice"), LENGTHS_INPUT)
 
 
 def travel_findings(found: ArmResults) -> Iterator[Finding]:

@@ -211,5 +211,5 @@ def _label_cut_off(shape: np.ndarray, barrier: np.ndarray) -> np.ndarray:
     real = (barrier > Barrier.EXCLUDED) & (barrier < Barrier.CUT_OFF)
     labels = np.where(real, barrier.astype(np.int16), np.int16(-1))
     cut_off = barrier == Barrier.CUT_OFF
-    spread = nearest_labels(tuple(shape), labels, cut_off)
+    spread = nearest_labels(tuple(int(n) for n in shape), labels, cut_off)
     return np.where(cut_off & (spread >= 0), spread, 0).astype(np.uint8)
