@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 from jaxtyping import Bool, Float, Int
 
-from limbwright.search.performer_grid import SLACK, STEP, PerformerGrid, Windows
+from limbwright.search.performer_grid import SLACK, PerformerGrid, Windows
 
 HALF_TURN = math.pi
 SHARE_SLACK = 0.005  # of the performer's range: less than the grid can tell
@@ -117,7 +117,7 @@ def choose_angles(grid: PerformerGrid, demand: Demand, stages: tuple[Options, Op
     that keeps the floors and hangs together; among choices within half a per cent of the best one,
     the greatest least margin of the poses; then the share again, and the smallest angles.
     """
-    shares = _all_shares(grid, stages)
+    shares = _all_shares(grid.connected_to(demand.start), stages)
     best = _best_connected(grid, demand, stages, shares)
     picks = np.argwhere(shares >= best - SHARE_SLACK)
     ranked = _by_preference(picks, shares, stages)
@@ -155,7 +155,7 @@ def _all_shares(grid: PerformerGrid, stages: tuple[Options, Options, Options]) -
     """Share of every combination, connected or not, by sums over elevation and elbow taken once."""
     e, f = len(grid.elevation), len(grid.elbow)
     first, last = _span(grid.elevation, stages[0])
-    both = STEP * np.arange(e + f - 1)
+    both = grid.step * np.arange(e + f - 1)
     fore_first, fore_last = _span(both, stages[1])
     near, far = _span(grid.elbow, stages[2])
     column = np.arange(f)

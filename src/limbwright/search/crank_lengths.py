@@ -21,7 +21,7 @@ from dataclasses import replace
 import numpy as np
 from jaxtyping import Float
 
-from limbwright.limbs.arm_geometry import LENGTHS, ArmGeometry
+from limbwright.limbs.arm_geometry import COPIES, LENGTHS, TRIM_LEFT, ArmGeometry
 
 MATCHING = math.radians(3.0)  # likely angle between the forearms allowed in a named pose; assumed
 LONGEST_CRANK = 0.120  # [m] longer ones show through a shell; common practice, no source
@@ -71,9 +71,18 @@ def forearm_sensitivity(
 def likely_turn(
     geometry: ArmGeometry, elevation: Float[np.ndarray, " pose"], elbow: Float[np.ndarray, " pose"]
 ) -> Float[np.ndarray, " pose"]:
-    """Likely angle between the forearms, every length at its own +/-, root sum of squares [rad]."""
+    """Likely angle between the forearms, every length at its own +/-, root sum of squares [rad].
+
+    Rods that have trim are taken as set to match: they take over the error of the side they copy.
+    """
+    turn = forearm_sensitivity(geometry, elevation, elbow)
     tolerance = np.array([geometry.tolerance[name] for name in LENGTHS])
-    return np.sqrt(((forearm_sensitivity(geometry, elevation, elbow) * tolerance) ** 2).sum(axis=1))
+    for rod in geometry.trimmed:
+        at = LENGTHS.index(rod)
+        tolerance[at] = min(tolerance[at], TRIM_LEFT)
+        for side, sign in COPIES[rod].items():
+            turn[:, LENGTHS.index(side)] += sign * turn[:, at]
+    return np.sqrt(((turn * tolerance) ** 2).sum(axis=1))
 
 
 def with_cranks(geometry: ArmGeometry, cranks: Sequence[float]) -> ArmGeometry:

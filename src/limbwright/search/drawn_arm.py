@@ -21,6 +21,7 @@ from limbwright.search.sizes import LEAN_STEP, Size, angle_size, length_size
 
 JOINTS = ("shoulder", "elbow", "wrist", "hand_tip")
 LEAST_MAST = 0.05  # [m] room for two pins above each other; common practice, no source
+FACING = 0.005  # [m] an upper arm drawn hanging tells no side
 MOST_LEAN = math.radians(60.0)
 FIELDS = (
     "mast.length",
@@ -70,10 +71,13 @@ class Seen(NamedTuple):
 
     @property
     def swing(self) -> float:
-        """The plane through the swivel's axis that comes nearest to all marks, facing them."""
+        """The plane through the swivel's axis that comes nearest to all marks, facing the upper arm."""
         x, y = self.points[:, 0], self.points[:, 1]
         turn = 0.5 * math.atan2(2.0 * float(x @ y), float(x @ x - y @ y))
-        facing = float((x * math.cos(turn) + y * math.sin(turn)).sum())
+        along = x * math.cos(turn) + y * math.sin(turn)
+        facing = float(along[1] - along[0])  # an upper arm never points inward of its own plane
+        if abs(facing) < FACING:
+            facing = float(along.sum())
         return turn if facing >= 0.0 else math.remainder(turn + math.pi, 2.0 * math.pi)
 
     @property
@@ -143,7 +147,7 @@ def drawn_arm(
     def gaps_of(pose: Float[np.ndarray, " 3"]) -> Float[np.ndarray, " 12"]:
         return (seen.points - _joints(pose, lengths)).ravel()
 
-    tight = dict.fromkeys(("xtol", "ftol", "gtol"), 1e-14)
+    tight = dict.fromkeys(("xtol", "ftol", "gtol"), 1e-13)
     solved = cast(Any, optimize).least_squares(gaps_of, guess, bounds=bounds, **tight)
     pose = np.asarray(solved.x, dtype=np.float64)
     gaps = seen.points - _joints(pose, lengths)

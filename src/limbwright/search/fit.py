@@ -64,7 +64,10 @@ def _found(task: Task) -> dict[str, Size]:
     if "mast.lean" not in _known(task, found):
         return found  # the windows of two stages hang on it
     for step in (fit_angles, fit_cranks, part_relay_pins):
-        found |= step(task, _known(task, found), task.wanted)
+        new = step(task, _known(task, found), task.wanted)
+        found |= new
+    if new:  # a crank on the other side adds the same errors up otherwise
+        found |= fit_cranks(task, _known(task, found), task.wanted)
     return found
 
 

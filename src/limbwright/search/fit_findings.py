@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterator
 
+from limbwright.analyses.assess_results import LENGTHS_INPUT
 from limbwright.core.finding import Finding, Input, judge
 from limbwright.model.body import complete_body
 from limbwright.model.suit import Suit
@@ -13,7 +14,6 @@ from limbwright.search.performer_grid import STEP, STEP_SWING
 from limbwright.search.proposal import Outlook, Proposal
 
 DETERMINANT = "b0 b1 b2 sin(th+c0-mu) sin(ph+c1-mu) sin(ph+c2-th), exact lengths"
-ANGLES = Input("crank angles", "measured")
 
 
 def fit_findings(suit: Suit, proposal: Proposal) -> tuple[Finding, ...]:
@@ -27,7 +27,7 @@ def fit_findings(suit: Suit, proposal: Proposal) -> tuple[Finding, ...]:
 
 def _share_findings(suit: Suit, proposal: Proposal) -> Iterator[Finding]:
     limits = complete_body(suit.active).limits
-    inputs = (Input("performer's joint limits", limits.basis), ANGLES)
+    inputs = (Input("performer's joint limits", limits.basis), LENGTHS_INPUT)
     step = f"step {math.degrees(STEP_SWING):.0f}/{math.degrees(STEP):.0f}/{math.degrees(STEP):.0f} deg"
     target = suit.targets.usable_share
     cases: tuple[tuple[str, str, Outlook | None], ...] = (
@@ -59,7 +59,7 @@ def _pose_findings(suit: Suit, proposal: Proposal) -> Iterator[Finding]:
             f"lock margin of '{pose.name}'",
             math.degrees(pose.margin),
             "deg",
-            inputs=(ANGLES,),
+            inputs=(LENGTHS_INPUT,),
             limit=None if asked is None else math.degrees(asked),
             limit_kind=None if asked is None else "at least",
             where=f"{pose.stage} stage",

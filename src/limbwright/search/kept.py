@@ -24,11 +24,12 @@ from limbwright.search.outlook import served_stages
 from limbwright.search.proposal import Kept, Outlook
 from limbwright.search.sizes import Size, near
 
+SAME = 1e-9  # [m], [rad]
 Would = dict[str, tuple[Size, bool, str]]  # what fit would have, whether it is better, what it gives
 
 
 def kept_values(task: Task, known: Values, after: Outlook | None) -> tuple[Kept, ...]:
-    """Each field that keeps its value, with what fit would have chosen in its place."""
+    """Each field that keeps its value where fit would have chosen another, and whether that is better."""
     stands = [f for f in ALL_FIELDS if f not in task.wanted]
     would: Would = {}
     if any(f in PROPORTIONS for f in stands):
@@ -46,7 +47,7 @@ def kept_values(task: Task, known: Values, after: Outlook | None) -> tuple[Kept,
             *would[field][1:],
         )
         for field in stands
-        if field in would
+        if field in would and abs(would[field][0].value - known[field]) > SAME
     )
 
 

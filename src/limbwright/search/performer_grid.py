@@ -22,17 +22,24 @@ SLACK = 1e-9  # [rad] so that a node exactly on the edge of a window counts
 Triple = tuple[float, float, float]
 Windows = Float[np.ndarray, "3 2"]  # least and greatest elevation, elevation + elbow, elbow [rad]
 
+EVERYWHERE: Windows = np.tile([-np.inf, np.inf], (3, 1))
+
 
 class PerformerGrid(NamedTuple):
-    """Poses of the rig at whole steps [rad]; allowed ones, and their weight summed over the swing."""
+    """Poses of the rig at whole steps [rad]; allowed ones, and their weight summed over the swing.
 
+    Elevation and elbow start at zero and share one step.
+    """
+
+    step: float
     swing: Float[np.ndarray, " s"]
     elevation: Float[np.ndarray, " e"]
     elbow: Float[np.ndarray, " f"]
     straight: Bool[np.ndarray, "s e"]  # allowed while the elbow is nearly straight
     bent: Bool[np.ndarray, "s e"]  # allowed with the rotation that a bent elbow dictates
     driven: Bool[np.ndarray, "e f"]  # some cuff has a lever about the swivel
-    weight: Float[np.ndarray, "e f"]  # of allowed and driven poses
+    worth: Float[np.ndarray, "e f"]  # weight of one pose; none where the swivel is undriven
+    weight: Float[np.ndarray, "e f"]  # of all allowed poses
     whole: float  # weight of everything within the performer's own limits
 
     def inside(self, windows: Windows) -> Bool[np.ndarray, "e f"]:
@@ -53,13 +60,23 @@ class PerformerGrid(NamedTuple):
         The nearest usable node stands for the pose, which the performer need not be able to take up:
         it is where the shop puts the arm together. Where the swivel is undriven the swing cannot change.
         """
-        inside = self.inside(windows)
+        return float(self._weigh(self._reached(windows, start)).sum()) / self.whole
+
+    def connected_to(self, start: Triple) -> "PerformerGrid":
+        """The same grid with no weight where no arm at all could be brought from a pose."""
+        return self._replace(weight=self._weigh(self._reached(EVERYWHERE, start)))
+
+    def _weigh(self, nodes: Bool[np.ndarray, "s e f"]) -> Float[np.ndarray, "e f"]:
+        return np.count_nonzero(nodes, axis=0) * self.worth
+
+    def _reached(self, windows: Windows, start: Triple) -> Bool[np.ndarray, "s e f"]:
         bent = (self.elbow >= FREE_ELBOW - SLACK)[None, None, :]
-        usable = np.where(bent, self.bent[:, :, None], self.straight[:, :, None]) & inside
+        allowed = np.where(bent, self.bent[:, :, None], self.straight[:, :, None])
+        usable = allowed & self.inside(windows)
+        reached = np.zeros(usable.shape, dtype=np.bool_)
         at = self._nearest(usable, start)
         if at is None:
-            return 0.0
-        reached = np.zeros(usable.shape, dtype=np.bool_)
+            return reached
         reached[at] = True
         along = np.asarray(ndimage.generate_binary_structure(3, 1), dtype=np.bool_)
         still = along.copy()
@@ -69,8 +86,7 @@ class PerformerGrid(NamedTuple):
             count = now
             reached = _spread(reached, still, usable)
             reached |= _spread(reached & self.driven, along, usable & self.driven)
-        weight = np.sin(self.elevation)[:, None] * self.driven
-        return float((reached.sum(axis=0) * weight).sum()) / self.whole
+        return reached
 
     def _nearest(self, usable: Bool[np.ndarray, "s e f"], start: Triple) -> tuple[int, int, int] | None:
         swing, elevation, elbow = np.ix_(
@@ -104,13 +120,15 @@ def performer_grid(geometry: ArmGeometry, limits: JointLimits) -> PerformerGrid:
     straight_poses, bent_poses = joints.sum(axis=0)[:, None], turned.sum(axis=0)[:, None]
     poses = np.asarray(np.where(fl < FREE_ELBOW - SLACK, straight_poses, bent_poses), dtype=np.float64)
     return PerformerGrid(
+        step=STEP,
         swing=swing,
         elevation=elevation,
         elbow=elbow,
         straight=joints,
         bent=turned,
         driven=driven,
-        weight=np.sin(th) * poses * driven,
+        worth=np.sin(th) * driven,
+        weight=np.sin(th) * driven * poses,
         whole=float((np.sin(elevation) * joints.sum(axis=0)).sum()) * len(elbow),
     )
 

@@ -1,6 +1,6 @@
 """What `fit` proposes, and what would come of it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from limbwright.core.errors import SuitError
@@ -28,7 +28,7 @@ class Proposed:
 
 @dataclass(frozen=True)
 class Kept:
-    """A value that stands, beside what fit would have chosen."""
+    """A value that stands, beside the other one that fit would have chosen."""
 
     field: str
     text: str
@@ -85,8 +85,8 @@ class Proposal:
     drawn: DrawnArm | None  # None without marks
     before: Outlook | None  # None where the file still says fit
     after: Outlook | None  # None where the mast's lean is not known
-    geometry: ArmGeometry | None  # of the right arm with the proposals in it
-    suit: Suit  # the suit with the proposals in it
+    suit: Suit  # with the proposals in it
+    geometry: ArmGeometry | None = field(compare=False)  # right arm, proposals in it; None until all is known
 
 
 def write_proposal(document: SuitDocument, proposal: Proposal) -> None:
