@@ -7,7 +7,8 @@ suit=$2
 out=$(dirname "$suit")/out
 
 started=$(mktemp)
-trap 'rm -f "$started"' EXIT
+made=$(mktemp)
+trap 'rm -f "$started" "$made"' EXIT
 
 echo "\$ limbwright check $suit"
 "$limbwright" check "$suit"
@@ -26,5 +27,15 @@ echo "\$ limbwright sheets $suit"
 
 echo
 echo "The suit as a whole: $verdict (exit code $code)"
-echo "Files made:"
-find "$out" -type f -newer "$started" | sort | sed 's/^/  /'
+echo
+echo "Files made, all under $out:"
+find "$out" -type d | sort | while read -r folder; do
+    find "$folder" -maxdepth 1 -type f -newer "$started" | sort >"$made"
+    count=$(wc -l <"$made" | tr -d ' ')
+    if [ "$count" -gt 20 ]; then
+        echo "  $folder: $count files, first $(basename "$(head -n 1 "$made")")"
+    else
+        sed 's/^/  /' "$made"
+    fi
+done
+echo "Before cutting: print the test page at 100 % and measure its bar."

@@ -11,6 +11,8 @@ from limbwright.analyses.reach import Cause
 from limbwright.core.finding import SEVERITY
 from limbwright.model.suit import Suit
 from limbwright.model.suit_file import load_suit
+from limbwright.search.fit import fit_arm
+from limbwright.search.fit_findings import fit_findings
 
 COARSE = 0.35  # [rad]; which rows there are does not depend on the step
 NOT_LOST = {Cause.USABLE, Cause.JOINT_RANGE}
@@ -44,12 +46,14 @@ def plain(key: str, suit: Suit) -> str:
     limbs = "|".join(re.escape(name) for name in suit.limbs)
     key = re.sub(rf"^({limbs})\.((right|left)\.)?", "", key)
     key = re.sub(rf"^effort\.({'|'.join(AXES)})\.", "effort.<axis>.", key)
+    key = re.sub(r"^fit\.mark\..+", "fit.mark.<joint>", key)
     poses = "|".join(re.escape(name) for name in suit.poses)
     return re.sub(rf"\.({poses})$", ".<pose>", key)
 
 
 def test_every_row_of_the_demo_is_explained_and_no_other(page: str, suit: Suit) -> None:
-    shown = {plain(finding.key, suit) for finding in assess(suit).findings}
+    fitted = [f for limb in suit.limbs for f in fit_findings(suit, fit_arm(suit, limb, refit=True))]
+    shown = {plain(finding.key, suit) for finding in (*assess(suit).findings, *fitted)}
     causes = {f"range.lost.{cause.name.lower()}" for cause in Cause if cause not in NOT_LOST}
     assert explained(page) == shown | causes
 
