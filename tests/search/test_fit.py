@@ -235,6 +235,22 @@ def test_an_upper_arm_drawn_shorter_than_the_performer_s_is_told(demo_copy: Path
     confirm(written_back(demo_copy, proposal), proposal)
 
 
+def test_marks_that_cannot_be_met_are_told_with_their_cause(demo_copy: Path) -> None:
+    ahead = {
+        f"character.marks.{j}[1]": f"{y} mm" for j, y in (("elbow", 350), ("wrist", 975), ("hand_tip", 1185))
+    }
+    narrow = {"limbs.arm.swivel.range[0]": "30 deg", "limbs.arm.swivel.range[1]": "85 deg"}
+    aside = "\n".join(fit_arm(written(demo_copy, all_fit() | narrow), "arm").unmet)
+    assert "the wrist mark is missed by" in aside
+    assert "the swivel's range ends at 30 deg" in aside
+    out = {f"character.marks.{j}[0]": "250 mm" for j in ("elbow", "wrist", "hand_tip")}
+    wide = {"limbs.arm.swivel.range[0]": "-45 deg", "limbs.arm.swivel.range[1]": "120 deg"}
+    forward = "\n".join(fit_arm(written(demo_copy, ahead | out | wide), "arm").unmet)
+    assert "the arm's plane holds the swivel's axis and the mark lies beside it" in forward
+    bent = {"character.marks.hand_tip[2]": "1600 mm"}
+    assert "drawn bent by" in "\n".join(fit_arm(written(demo_copy, bent), "arm").unmet)
+
+
 def test_the_relay_s_pins_are_kept_apart(demo_copy: Path) -> None:
     angles = {ARM + "cranks.forearm.angle": "20 deg", ARM + "cranks.relay.angle": "fit"}
     lengths = {ARM + f"cranks.{s}.length": "70 mm" for s in ("forearm", "relay")}

@@ -14,6 +14,8 @@ from limbwright.search.pose_limits import beyond_performer, pose_excess
 from limbwright.search.proposal import StageOutlook
 from limbwright.search.sizes import NEAR_ANGLE, NEAR_LENGTH, angle_text, length_text, near, signed_text
 
+NEAR_SWING = 1e-4  # [rad] from the end of the swivel's range; the search stops this near to it
+
 
 def unmet_wishes(story: Story) -> tuple[str, ...]:
     """One sentence for each wish that cannot be met."""
@@ -53,7 +55,11 @@ def _missed(story: Story, drawn: DrawnArm, miss: Miss) -> str:
     system = story.task.suit.show
     out, forward, up = (signed_text(v, system) for v in miss.offset)
     causes: list[str] = []
-    if abs(miss.across) > 0.5 * miss.away:
+    low, high = story.task.base.swing_range
+    end = low if drawn.swing - low < high - drawn.swing else high
+    if abs(drawn.swing - end) < NEAR_SWING:
+        causes.append(f"the swivel's range ends at {angle_text(end)} and the arm is drawn beyond it")
+    elif abs(miss.across) > 0.5 * miss.away:
         causes.append(
             "the arm's plane holds the swivel's axis and the mark lies beside it: move swivel.out or "
             "swivel.forward, or the mark"
