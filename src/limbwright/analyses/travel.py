@@ -39,13 +39,13 @@ def hand_travel(arm: WornArm, q: Float[np.ndarray, "usable q"]) -> Travel | None
     wanted = [(arm.mechanism.body(points[p][0]), points[p][1]) for p in ("T'", "G")]
     motion = point_motion(arm.mechanism, q, wanted)
     tip = np.round(motion.place[:, 0], DIGITS)
-    level = np.hypot(tip[:, 0] - arm.geometry.shoulder[0], tip[:, 1] - arm.geometry.shoulder[1])
+    level = np.round(np.linalg.norm(tip[:, :2] - arm.geometry.shoulder[:2], axis=1), DIGITS)
     ratio = np.round(velocity_ratio(motion.rate[:, 0], motion.rate[:, 1], LEAST_LEADER), DIGITS)
     bounded = np.isfinite(ratio[:, 0])
     top = _pick(ratio[:, 0], bounded, largest=True)
     bottom = _pick(ratio[:, 1], bounded, largest=False)
     high, low = int(tip[:, 2].argmax()), int(tip[:, 2].argmin())
-    wide = int(np.round(level, DIGITS).argmax())
+    wide = int(level.argmax())
     return Travel(
         highest=float(tip[high, 2]),
         highest_at=high,
