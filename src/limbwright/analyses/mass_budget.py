@@ -7,7 +7,7 @@ from jaxtyping import Float
 
 from limbwright.core.estimate import Basis
 from limbwright.engine.closure import Frames, frames
-from limbwright.limbs.arm_masses import MassItem, arm_items
+from limbwright.limbs.arm_masses import MassItem, arm_items, carried_at
 from limbwright.limbs.worn_arm import WornArm
 from limbwright.model.suit import Suit
 
@@ -62,14 +62,9 @@ def weigh(suit: Suit, arms: tuple[WornArm, ...]) -> MassBudget:
 
 
 def _where(arm: WornArm, placed: Frames, item: MassItem) -> np.ndarray:
-    if item.rod:
-        linkage = arm.mechanism.linkage
-        k = arm.mechanism.closure_names.index(item.body)
-        return 0.5 * (
-            placed.point(int(linkage.body_a[k]), linkage.point_a[k])
-            + placed.point(int(linkage.body_b[k]), linkage.point_b[k])
-        )
-    return placed.point(arm.mechanism.body(item.body), item.centre)
+    """Centre of an item in the world [m]."""
+    carried = carried_at(arm.mechanism, item)
+    return sum((share * placed.point(body, at) for body, at, share in carried), np.zeros(3))
 
 
 def _worn(suit: Suit) -> list[Weighed]:

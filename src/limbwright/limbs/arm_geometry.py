@@ -66,7 +66,7 @@ class ArmGeometry:
     drive: float
     relay_at: float
     carrier: float
-    performer_forearm: float  # E to the wrist cuff
+    performer_forearm: float  # E to the cuff, at the wrist unless the suit says otherwise
     performer_grip: float  # E to the centre of the grip
     character_forearm: float
     character_hand: float
@@ -157,7 +157,7 @@ def resolve_arm(suit: Suit, limb: str, body: Body, side: Side) -> ArmGeometry:
         relay_at=relay_at,
         carrier=carrier,
         performer_forearm=forearm,
-        performer_grip=forearm + body.hand_to_grip.value,
+        performer_grip=body.forearm.value + body.hand_to_grip.value,
         character_forearm=_length(arm.character_forearm.length)[0],
         character_hand=_length(arm.character_hand.length)[0],
         crank_driver=cranks["shoulder"][0],

@@ -1,10 +1,12 @@
 """The flat parts of an arm that the shop cuts and drills, from the same numbers the engine moves.
 
-Each part lies with its datum pin at the origin and its own direction along +x; +y is towards
-raising or flexing. Bars are drawn as the developed strip of their tube or flat.
+Each part lies with its datum pin at the origin and its own direction along +x, seen from its outer
+face: +y is towards raising or flexing on right arms, away from it on left ones. Bars are drawn as the
+developed strip of their tube or flat.
 """
 
 import math
+from dataclasses import replace
 
 from limbwright.limbs.arm_geometry import ArmGeometry, Side, resolve_arm
 from limbwright.model.body import Body
@@ -19,7 +21,7 @@ NO_STOCK = "stock not stated"
 
 
 def cut_parts(suit: Suit, body: Body) -> tuple[CutPart, ...]:
-    """Every flat part of every arm; left parts are the mirror images of right ones.
+    """Every flat part of every arm; the other side's parts are mirror images of the side written down.
 
     Raises:
         SuitError: lengths that cannot be assembled, or fields still to be fitted.
@@ -27,6 +29,8 @@ def cut_parts(suit: Suit, body: Body) -> tuple[CutPart, ...]:
     parts: list[CutPart] = []
     for name, arm in suit.limbs.items():
         own = _arm_parts(arm, resolve_arm(suit, name, body, arm.side))
+        if arm.side == "left":
+            own = [replace(part.mirror_image(), side="left", mirrored=False) for part in own]
         parts += own
         if arm.mirrored:
             parts += [part.mirror_image() for part in own]
