@@ -12,8 +12,7 @@ from engine import by_hand
 from engine.rigs import add_random_closures, random_pose, random_tree
 from limbwright.engine import kernel_statics
 from limbwright.engine.closure import closure_jacobian, closure_rows
-from limbwright.engine.kernel_closure import make_room
-from limbwright.engine.kernel_pose import closure_ends, place_bodies
+from limbwright.engine.kernel_closure import make_room, place_pose
 from limbwright.engine.mechanism import (
     BALL,
     BALL_CLOSURE,
@@ -110,8 +109,7 @@ def slopes(mechanism: Mechanism, masses: Masses, gravity: np.ndarray, q: np.ndar
     """dV/dv over every velocity coordinate, from the engine's kernels."""
     m = mechanism.linkage
     room = make_room(m, len(q), mechanism.rows)
-    place_bodies(m, q, False, room.rot, room.pos, room.ax, room.ax2)
-    closure_ends(m, room.rot, room.pos, room.ends)
+    place_pose(m, q, room)
     force, moment = np.zeros((2, len(mechanism.body_names), 3))
     nothing = np.zeros(0, dtype=np.int64), np.zeros((0, 3)), np.zeros((0, 3))
     kernel_statics.applied_loads(m, masses, gravity, *nothing, room, force, moment)

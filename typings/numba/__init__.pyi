@@ -13,9 +13,11 @@ def njit(
     cache: bool = ...,
     error_model: str = ...,
     fastmath: bool = ...,
+    forceinline: bool = ...,
     inline: str = ...,
     nogil: bool = ...,
     parallel: bool = ...,
+    _nrt: bool = ...,
 ) -> Callable[[Callable[..., object]], _Kernel]: ...
 
 prange = range

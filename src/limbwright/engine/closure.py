@@ -8,10 +8,13 @@ import numpy as np
 from jaxtyping import Float, Int
 
 from limbwright.engine import kernel_closure as kernels
-from limbwright.engine.kernel_pose import closure_ends, fill_column, place_bodies, stage_sine
+from limbwright.engine.kernel_follow import CHUNK, close_each, follow_path
+from limbwright.engine.kernel_pose import place_bodies, stage_sine
+from limbwright.engine.kernel_rows import fill_columns, misfit
 from limbwright.engine.mechanism import BALL, CLOSURE_ROWS, JOINT_FREEDOMS, Linkage, Mechanism
 from limbwright.engine.mechanism_builder import MechanismBuilder
 from limbwright.engine.outcome import Outcome
+from limbwright.engine.threads import spread
 
 
 class Poses(NamedTuple):
@@ -92,7 +95,10 @@ def follow_drive(mechanism: Mechanism, drive: Float[np.ndarray, "pose i"]) -> Po
     drive = np.ascontiguousarray(drive, dtype=np.float64)
     count, size = len(drive), len(mechanism.assembled)
     poses = Poses(np.empty((count, size)), np.empty(count, dtype=np.int64), np.empty(count))
-    kernels.follow_path(
+    spread(
+        follow_path,
+        count,
+        CHUNK,
         mechanism.linkage,
         np.array(mechanism.assembled),
         drive,
@@ -115,7 +121,17 @@ def close_from(mechanism: Mechanism, starts: Float[np.ndarray, "pose q"]) -> Pos
     """Close each pose from its own start, keeping its driven coordinates."""
     q = np.array(starts, dtype=np.float64, order="C")
     poses = Poses(q, np.empty(len(q), dtype=np.int64), np.empty(len(q)))
-    kernels.close_each(mechanism.linkage, q, mechanism.stage_sign, mechanism.rows, poses.outcome, poses.miss)
+    spread(
+        close_each,
+        len(q),
+        CHUNK,
+        mechanism.linkage,
+        q,
+        mechanism.stage_sign,
+        mechanism.rows,
+        poses.outcome,
+        poses.miss,
+    )
     return poses
 
 
@@ -138,7 +154,7 @@ def frames(mechanism: Mechanism, q: Float[np.ndarray, " q"]) -> Frames:
 def closure_rows(mechanism: Mechanism, q: Float[np.ndarray, " q"]) -> Float[np.ndarray, " r"]:
     """The closure rows c(q) [m, rad]."""
     room = _placed(mechanism, q)
-    kernels.misfit(mechanism.linkage, room.rot, room.ends, room.c)
+    misfit(mechanism.linkage, room.rot, room.ends, room.c)
     return room.c
 
 
@@ -146,10 +162,8 @@ def closure_jacobian(mechanism: Mechanism, q: Float[np.ndarray, " q"]) -> Float[
     """The exact Jacobian dc/dv over all velocity coordinates [m/rad, 1, ...]."""
     room = _placed(mechanism, q)
     columns = np.zeros((mechanism.freedoms, mechanism.rows))
-    for d in range(mechanism.freedoms):
-        fill_column(
-            mechanism.linkage, d, room.rot, room.pos, room.ax, room.ax2, room.ends, room.axis, columns[d]
-        )
+    every = np.arange(mechanism.freedoms)
+    fill_columns(mechanism.linkage, every, room.rot, room.pos, room.ax, room.ax2, room.ends, columns)
     return columns.T
 
 
@@ -168,6 +182,5 @@ def stage_angles(mechanism: Mechanism, q: Float[np.ndarray, " q"]) -> Float[np.n
 def _placed(mechanism: Mechanism, q: Float[np.ndarray, " q"]) -> kernels.Room:
     q = np.array(q, dtype=np.float64)
     room = kernels.make_room(mechanism.linkage, len(q), mechanism.rows)
-    place_bodies(mechanism.linkage, q, False, room.rot, room.pos, room.ax, room.ax2)
-    closure_ends(mechanism.linkage, room.rot, room.pos, room.ends)
+    kernels.place_pose(mechanism.linkage, q, room)
     return room

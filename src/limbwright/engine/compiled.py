@@ -30,12 +30,17 @@ def _cache_folder() -> Path:
 KERNEL_CACHE = _cache_folder()
 os.environ["NUMBA_CACHE_DIR"] = str(KERNEL_CACHE)
 
-from numba import njit, prange  # noqa: E402  (the cache folder must be set before numba is imported)
+from numba import njit  # noqa: E402  (the cache folder must be set before numba is imported)
 
-__all__ = ["KERNEL_CACHE", "is_cold", "kernel", "parallel_kernel", "prange"]
+__all__ = ["KERNEL_CACHE", "inlined_kernel", "is_cold", "kernel", "room_kernel"]
 
-kernel = njit(cache=True, error_model="numpy")
-parallel_kernel = njit(cache=True, error_model="numpy", parallel=True, nogil=True)
+# Kernels allocate nothing, so the counting of references is left out (_nrt): it costs more than the
+# arithmetic. They let go of the interpreter's lock, so that plain threads can run them side by side.
+# Those in inner loops are laid into their callers: a linkage handed over by value costs as much again.
+# Only what makes work arrays, once for each call from outside, is a room kernel.
+kernel = njit(cache=True, error_model="numpy", nogil=True, _nrt=False)
+inlined_kernel = njit(cache=True, error_model="numpy", nogil=True, _nrt=False, forceinline=True)
+room_kernel = njit(cache=True, error_model="numpy", nogil=True)
 
 
 def is_cold() -> bool:

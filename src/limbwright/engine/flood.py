@@ -11,6 +11,7 @@ from limbwright.engine import kernel_flood as kernels
 from limbwright.engine.closure import closure_jacobian, follow_drive, stage_angles
 from limbwright.engine.mechanism import Mechanism
 from limbwright.engine.outcome import Outcome
+from limbwright.engine.threads import spread
 
 Progress = Callable[[int, int], None]  # (done, whole); raises to cancel
 BARE_FLOOR = np.radians(1.0)  # a floor above this is a stop somebody fitted, not the edge of a lock
@@ -107,7 +108,8 @@ def flood_range(
         wave += 1
         ring = kernels.ring_of(frontier, shape, allowed, state, mark, wave)
         got = np.zeros(len(ring), dtype=np.bool_)
-        kernels.reach_ring(
+        spread(
+            kernels.reach_ring, len(ring), kernels.SLICE,
             mechanism.linkage, ring, shape, values, start, mechanism.stage_sign, floor, mechanism.rows,
             tied, state, solved, margin, stopped, stage, origin, got,
         )  # fmt: skip
@@ -174,7 +176,8 @@ def _follow_barred(
     """The last pose before whatever stands on each barred edge."""
     start = np.array(mechanism.assembled)
     ends, least = np.empty((len(barred), len(start))), np.empty(len(barred))
-    kernels.probe_barriers(
+    spread(
+        kernels.probe_barriers, len(barred), kernels.SLICE,
         mechanism.linkage, barred, origin, shape, values, start, mechanism.stage_sign, mechanism.rows,
         solved, ends, least,
     )  # fmt: skip

@@ -3,16 +3,10 @@
 
 import numpy as np
 
-from limbwright.engine.compiled import kernel, parallel_kernel, prange
-from limbwright.engine.kernel_closure import CHUNK, back_substitute, factorise, fill_normal, make_room
-from limbwright.engine.kernel_pose import (
-    closure_ends,
-    dof_axis,
-    fill_column,
-    misfit,
-    place_bodies,
-    world_point,
-)
+from limbwright.engine.compiled import kernel, room_kernel
+from limbwright.engine.kernel_closure import back_substitute, factorise, fill_normal, make_room, place_pose
+from limbwright.engine.kernel_pose import dof_axis, world_point
+from limbwright.engine.kernel_rows import fill_columns, misfit
 from limbwright.engine.mechanism import SLIDE
 
 
@@ -37,18 +31,17 @@ def _add_rate(m, d, rate, body, x, w, out):
 @kernel
 def rates_at(m, q, rows, bodies, points, w, place, rate):
     """World places (p, 3) and rates (p, 3, i) of points in one closed pose; NaN rates where it is locked."""
-    place_bodies(m, q, False, w.rot, w.pos, w.ax, w.ax2)
-    closure_ends(m, w.rot, w.pos, w.ends)
+    place_pose(m, q, w)
     fill_normal(m, w)
+    fill_columns(m, m.driven, w.rot, w.pos, w.ax, w.ax2, w.ends, w.driven_columns)
     free = factorise(w.normal, 0.0, w.factor)
     for p in range(bodies.shape[0]):
         world_point(w.rot, w.pos, bodies[p], points[p], place[p])
     for i in range(m.driven.shape[0]):
-        fill_column(m, m.driven[i], w.rot, w.pos, w.ax, w.ax2, w.ends, w.axis, w.column)
         for d in range(m.dependent.shape[0]):
             w.step[d] = 0.0
             for r in range(rows):
-                w.step[d] -= w.columns[d, r] * w.column[r]
+                w.step[d] -= w.columns[d, r] * w.driven_columns[i, r]
         back_substitute(w.factor, w.step)
         for p in range(bodies.shape[0]):
             for k in range(3):
@@ -58,31 +51,24 @@ def rates_at(m, q, rows, bodies, points, w, place, rate):
                 _add_rate(m, m.dependent[d], w.step[d], bodies[p], place[p], w, rate[p, :, i])
 
 
-@parallel_kernel
-def rates_each(m, q, rows, bodies, points, place_out, rate_out):
-    """`rates_at` for many poses: places (n, p, 3), rates (n, p, 3, i)."""
-    count = q.shape[0]
-    chunks = (count + CHUNK - 1) // CHUNK
-    for chunk in prange(chunks):
-        w = make_room(m, q.shape[1], rows)
-        for n in range(chunk * CHUNK, min(count, (chunk + 1) * CHUNK)):
-            rates_at(m, q[n], rows, bodies, points, w, place_out[n], rate_out[n])
+@room_kernel
+def rates_each(first, last, m, q, rows, bodies, points, place_out, rate_out):
+    """`rates_at` for poses first..last: places (n, p, 3), rates (n, p, 3, i)."""
+    w = make_room(m, q.shape[1], rows)
+    for n in range(first, last):
+        rates_at(m, q[n], rows, bodies, points, w, place_out[n], rate_out[n])
 
 
-@parallel_kernel
-def rows_each(m, q, rows, c_out, jacobian_out):
-    """Closure rows (n, r) and Jacobian of the dependent coordinates (n, r, d) at given poses."""
-    count = q.shape[0]
-    chunks = (count + CHUNK - 1) // CHUNK
-    for chunk in prange(chunks):
-        w = make_room(m, q.shape[1], rows)
-        for n in range(chunk * CHUNK, min(count, (chunk + 1) * CHUNK)):
-            place_bodies(m, q[n], False, w.rot, w.pos, w.ax, w.ax2)
-            closure_ends(m, w.rot, w.pos, w.ends)
-            misfit(m, w.rot, w.ends, w.c)
+@room_kernel
+def rows_each(first, last, m, q, rows, c_out, jacobian_out):
+    """Closure rows (n, r) and Jacobian of the dependent coordinates (n, r, d) at poses first..last."""
+    w = make_room(m, q.shape[1], rows)
+    for n in range(first, last):
+        place_pose(m, q[n], w)
+        misfit(m, w.rot, w.ends, w.c)
+        for r in range(rows):
+            c_out[n, r] = w.c[r]
+        fill_normal(m, w)
+        for d in range(m.dependent.shape[0]):
             for r in range(rows):
-                c_out[n, r] = w.c[r]
-            fill_normal(m, w)
-            for d in range(m.dependent.shape[0]):
-                for r in range(rows):
-                    jacobian_out[n, r, d] = w.columns[d, r]
+                jacobian_out[n, r, d] = w.columns[d, r]

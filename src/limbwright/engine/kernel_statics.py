@@ -3,21 +3,16 @@
 
 import numpy as np
 
-from limbwright.engine.compiled import kernel, parallel_kernel, prange
+from limbwright.engine.compiled import kernel, room_kernel
 from limbwright.engine.kernel_closure import (
-    CHUNK,
     back_substitute,
     factorise,
     fill_normal,
     make_room,
+    place_pose,
 )
-from limbwright.engine.kernel_pose import (
-    closure_ends,
-    dof_axis,
-    fill_column,
-    place_bodies,
-    world_point,
-)
+from limbwright.engine.kernel_pose import dof_axis, world_point
+from limbwright.engine.kernel_rows import fill_columns
 from limbwright.engine.mechanism import SLIDE
 
 LOCKED_PIVOT = 1e-9  # a Cholesky pivot this small against the largest means the pose is locked
@@ -36,10 +31,10 @@ def _add_force(force, moment, body, x, f):
 @kernel
 def applied_loads(m, masses, gravity, load_body, load_point, load_force, w, force, moment):
     """Weights and point loads on every body (b, 3), moments about the world origin."""
-    force[:] = 0.0
-    moment[:] = 0.0
-    f = np.zeros(3)
-    x = np.zeros(3)
+    f, x = w.axis, w.points[0]
+    for b in range(m.parent.shape[0]):
+        for i in range(3):
+            force[b, i] = moment[b, i] = 0.0
     for b in range(m.parent.shape[0]):
         if masses.mass[b] != 0.0:
             world_point(w.rot, w.pos, b, masses.centre[b], x)
@@ -115,41 +110,27 @@ def holding(m, masses, gravity, load_body, load_point, load_force, w, force, mom
     applied_loads(m, masses, gravity, load_body, load_point, load_force, w, force, moment)
     sum_up_tree(m, force, moment)
     free = multipliers(m, w, force, moment, lam)
-    for i in range(m.driven.shape[0]):
-        d = m.driven[i]
-        total = slope(m, d, w, force, moment)
-        fill_column(m, d, w.rot, w.pos, w.ax, w.ax2, w.ends, w.axis, w.column)
+    columns, driven = w.driven_columns, m.driven
+    fill_columns(m, driven, w.rot, w.pos, w.ax, w.ax2, w.ends, columns)
+    for i in range(driven.shape[0]):
+        total = slope(m, driven[i], w, force, moment)
         for r in range(lam.shape[0]):
-            total -= w.column[r] * lam[r]
+            total -= columns[i, r] * lam[r]
         tau[i] = total if free else np.nan
     return free
 
 
-@parallel_kernel
-def holding_each(m, masses, gravity, load_body, load_point, load_force, q, rows, tau_out, lam_out):
-    """`holding` for many closed poses; NaN where a pose is locked."""
-    count = q.shape[0]
+@room_kernel
+def holding_each(
+    first, last, m, masses, gravity, load_body, load_point, load_force, q, rows, tau_out, lam_out
+):
+    """`holding` for closed poses first..last; NaN where a pose is locked."""
     bodies = m.parent.shape[0]
-    chunks = (count + CHUNK - 1) // CHUNK
-    for chunk in prange(chunks):
-        w = make_room(m, q.shape[1], rows)
-        force = np.zeros((bodies, 3))
-        moment = np.zeros((bodies, 3))
-        for i in range(chunk * CHUNK, min(count, (chunk + 1) * CHUNK)):
-            place_bodies(m, q[i], False, w.rot, w.pos, w.ax, w.ax2)
-            closure_ends(m, w.rot, w.pos, w.ends)
-            free = holding(
-                m,
-                masses,
-                gravity,
-                load_body,
-                load_point,
-                load_force,
-                w,
-                force,
-                moment,
-                lam_out[i],
-                tau_out[i],
-            )
-            if not free:
-                lam_out[i, :] = np.nan
+    w = make_room(m, q.shape[1], rows)
+    force = np.zeros((bodies, 3))
+    moment = np.zeros((bodies, 3))
+    loads = (masses, gravity, load_body, load_point, load_force)
+    for i in range(first, last):
+        place_pose(m, q[i], w)
+        if not holding(m, *loads, w, force, moment, lam_out[i], tau_out[i]):
+            lam_out[i, :] = np.nan

@@ -8,6 +8,7 @@ from jaxtyping import Float
 
 from limbwright.engine import kernel_rates as kernels
 from limbwright.engine.mechanism import CLOSURE_ROWS, Linkage, Mechanism
+from limbwright.engine.threads import POSES_A_PART, spread
 
 
 class PointMotion(NamedTuple):
@@ -35,7 +36,18 @@ def point_motion(
     locals_ = np.array([np.asarray(p, dtype=np.float64) for _, p in points]).reshape(-1, 3)
     count, driven = len(q), len(mechanism.linkage.driven)
     motion = PointMotion(np.empty((count, len(bodies), 3)), np.empty((count, len(bodies), 3, driven)))
-    kernels.rates_each(mechanism.linkage, q, mechanism.rows, bodies, locals_, motion.place, motion.rate)
+    spread(
+        kernels.rates_each,
+        count,
+        POSES_A_PART,
+        mechanism.linkage,
+        q,
+        mechanism.rows,
+        bodies,
+        locals_,
+        motion.place,
+        motion.rate,
+    )
     return motion
 
 
@@ -44,7 +56,7 @@ def rows_at(linkage: Linkage, q: Float[np.ndarray, "pose q"]) -> RowsAt:
     q = np.ascontiguousarray(q, dtype=np.float64)
     rows = sum(CLOSURE_ROWS[int(k)] for k in linkage.kind)
     found = RowsAt(np.empty((len(q), rows)), np.empty((len(q), rows, len(linkage.dependent))))
-    kernels.rows_each(linkage, q, rows, found.rows, found.jacobian)
+    spread(kernels.rows_each, len(q), POSES_A_PART, linkage, q, rows, found.rows, found.jacobian)
     return found
 
 

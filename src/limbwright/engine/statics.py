@@ -7,9 +7,9 @@ import numpy as np
 from jaxtyping import Bool, Float
 
 from limbwright.engine import kernel_statics as kernels
-from limbwright.engine.kernel_closure import Room, make_room
-from limbwright.engine.kernel_pose import closure_ends, place_bodies
+from limbwright.engine.kernel_closure import Room, make_room, place_pose
 from limbwright.engine.mechanism import BALL_CLOSURE, ROD, Masses, Mechanism
+from limbwright.engine.threads import POSES_A_PART, spread
 
 STANDARD_GRAVITY = 9.80665  # m/s2, ISO 80000-3
 DOWN = np.array([0.0, 0.0, -STANDARD_GRAVITY])
@@ -79,7 +79,10 @@ def holding_moments(
     q = np.ascontiguousarray(q, dtype=np.float64)
     bodies, points, forces = _load_arrays(loads)
     held = Holding(np.empty((len(q), len(mechanism.linkage.driven))), np.empty((len(q), mechanism.rows)))
-    kernels.holding_each(
+    spread(
+        kernels.holding_each,
+        len(q),
+        POSES_A_PART,
         mechanism.linkage,
         masses,
         np.asarray(gravity, dtype=np.float64),
@@ -151,8 +154,7 @@ def _add_closure_forces(
 def _placed(mechanism: Mechanism, q: Float[np.ndarray, " q"]) -> Room:
     q = np.array(q, dtype=np.float64)
     room = make_room(mechanism.linkage, len(q), mechanism.rows)
-    place_bodies(mechanism.linkage, q, False, room.rot, room.pos, room.ax, room.ax2)
-    closure_ends(mechanism.linkage, room.rot, room.pos, room.ends)
+    place_pose(mechanism.linkage, q, room)
     return room
 
 
