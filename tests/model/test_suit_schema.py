@@ -55,7 +55,7 @@ def test_it_accepts_the_demo_and_the_tape_starts(demo_suit_path: Path) -> None:
         ("basis: weighed}   # of one", "basis: hoped}", "hoped"),
         ("section: tube 22 x 1.5 mm", "section: beam 22 x 1.5 mm", "beam"),
         ("shape: {sphere: 520 mm}", "shape: {cube: 520 mm}", "cube"),
-        ("angle: 15 deg", "angle: 15", "15"),
+        ("angle: -1 deg", "angle: -1", "-1"),
     ],
 )
 def test_it_underlines_what_the_program_refuses(old: str, new: str, said: str, demo_suit_path: Path) -> None:

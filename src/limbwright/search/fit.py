@@ -18,7 +18,7 @@ from limbwright.search.outlook import asked_margin
 from limbwright.search.proposal import Proposal, Proposed
 from limbwright.search.proposal import write_proposal as write_proposal
 from limbwright.search.sizes import Size
-from limbwright.search.unmet import unmet_wishes
+from limbwright.search.unmet import drawn_pose, unmet_wishes
 
 
 def fit_arm(suit: Suit, limb: str, *, refit: bool = False) -> Proposal:
@@ -49,7 +49,7 @@ def fit_arm(suit: Suit, limb: str, *, refit: bool = False) -> Proposal:
         values=tuple(_proposed(story, field, found[field]) for field in ALL_FIELDS if field in found),
         kept=kept_values(task, known, after),
         unmet=unmet_wishes(story),
-        notes=shop_notes(story),
+        notes=(*drawn_pose(story), *shop_notes(story)),
         margin=asked_margin(suit),
         drawn=drawn,
         before=before,

@@ -25,7 +25,6 @@ def unmet_wishes(story: Story) -> tuple[str, ...]:
         *_missed_marks(story),
         *_unmet_margins(story),
         *beyond_performer(task.suit, task.base, task.body.limits),
-        *_drawn_pose(story),
         *_poor_matching(story),
         *_short_share(story),
     )
@@ -135,8 +134,8 @@ def _short(stage: StageOutlook, floor: float) -> str:
     return f"'{stage.tightest}' keeps {kept:.1f} deg of the {asked:.0f} deg asked for"
 
 
-def _drawn_pose(story: Story) -> Iterator[str]:
-    """Whether the performer and the stages can take up the pose of the silhouette."""
+def drawn_pose(story: Story) -> Iterator[str]:
+    """What forbids the pose of the silhouette: for the shop to know, since nobody asked for it by name."""
     if story.drawn is None:
         return
     task, pose = story.task, story.drawn.pose
