@@ -39,7 +39,8 @@ def hand_travel(arm: WornArm, q: Float[np.ndarray, "usable q"]) -> Travel | None
     wanted = [(arm.mechanism.body(points[p][0]), points[p][1]) for p in ("T'", "G")]
     motion = point_motion(arm.mechanism, q, wanted)
     tip = np.round(motion.place[:, 0], DIGITS)
-    level = np.round(np.linalg.norm(tip[:, :2] - arm.geometry.shoulder[:2], axis=1), DIGITS)
+    away: np.ndarray = tip[:, :2] - arm.geometry.shoulder[:2]
+    level: np.ndarray = np.round(np.hypot(away[:, 0], away[:, 1]), DIGITS)
     ratio = np.round(velocity_ratio(motion.rate[:, 0], motion.rate[:, 1], LEAST_LEADER), DIGITS)
     bounded = np.isfinite(ratio[:, 0])
     top = _pick(ratio[:, 0], bounded, largest=True)
