@@ -43,7 +43,8 @@ def table_lines(findings: Sequence[Finding], style: Style) -> list[str]:
         for finding in rows:
             lines += [*layout.row(finding), *_small_print(finding, style)]
     if left_out:
-        lines += ["", f"{left_out} more rows for the named poses, none past a limit; --all shows them."]
+        words = f"{left_out} more rows for the named poses, none past a limit; --all shows them."
+        lines += ["", *wrapped(words, style.width, "")]
     return lines
 
 
@@ -66,7 +67,8 @@ def verdict_lines(
         f"{counts['unknown']} unknown",
         f"{counts['holds']} hold",
     ]
-    lines = [paint(f"{SIGNS[verdict]} {subject}: {verdict}", verdict, style) + f" ({', '.join(parts)})"]
+    lines = [paint(f"{SIGNS[verdict]} {subject}: {verdict}", verdict, style)]
+    lines += wrapped(", ".join(parts), style.width, "  ")
     first = worst_finding(findings)
     if first is not None:
         where = f" ({first.where})" if first.where else ""

@@ -87,11 +87,11 @@ class _Wide(NamedTuple):
 
     def row(self, finding: Finding) -> list[str]:
         cells = self.cells[id(finding)]
-        names = textwrap.wrap(cells[0], self.name - 4) or [""]
+        names = wrapped(cells[0], self.name, "  ", "    ")
         bases = textwrap.wrap(cells[5], self.widths[4])
         lines: list[str] = []
         for k in range(max(len(names), len(bases))):
-            name = f"  {'  ' if k else ''}{names[k]}" if k < len(names) else ""
+            name = names[k] if k < len(names) else ""
             basis = bases[k] if k < len(bases) else ""
             middle = cells[1:5] if k == 0 else [""] * 4
             line = self._line([name, *middle, basis, ""])

@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
+from limbwright.core.unit_table import Dimension
 from limbwright.interfaces.cli.options import JsonOption
 
 if TYPE_CHECKING:
-    from limbwright.core.units import Dimension
     from limbwright.model.tape_start import TapeAnswers
 
 # What must be answered: option, question, dimension of the answer.
-_TAPE: "Final[Mapping[str, tuple[str, Dimension]]]" = {
+_TAPE: Final[Mapping[str, tuple[str, Dimension]]] = {
     "stature": ("Performer's height, barefoot (such as 1730 mm, or 5'8\")", "length"),
     "mass": ("Performer's body mass (such as 68 kg, or 150 lb)", "mass"),
     "height": ("Height of the character (such as 3100 mm, or 10')", "length"),
@@ -115,7 +115,10 @@ def _asked(folder: Path, answers: Mapping[str, str]) -> dict[str, str]:
 
     def question(key: str, words: str, check: Callable[[str], str | None]) -> None:
         while key not in answers and key not in told:
-            reply = str(typer.prompt(words, default=usual.get(key), err=True)).strip()
+            default = usual.get(key, "")
+            # the question goes to stderr, so that the answer on stdout stays clean
+            typer.echo(f"{words} [{default}]: " if default else f"{words}: ", err=True, nl=False)
+            reply = input().strip() or default
             problem = check(reply)
             if problem is None:
                 told[key] = reply
@@ -135,7 +138,7 @@ def _choice_problem(choices: tuple[str, ...], reply: str) -> str | None:
     return None if reply in choices else f"one of {', '.join(choices)}"
 
 
-def _amount_problem(dimension: "Dimension", reply: str) -> str | None:
+def _amount_problem(dimension: Dimension, reply: str) -> str | None:
     from limbwright.core.units import UnitError, parse
 
     try:
