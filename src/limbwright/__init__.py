@@ -6,10 +6,12 @@ __version__ = "0.1.0"
 
 if TYPE_CHECKING:  # names for readers and type checkers; loaded on first use, so importing is quick
     from limbwright.analyses.assess import Assessment as Assessment
-    from limbwright.analyses.assess import assess as check
+    from limbwright.analyses.assess import assess as assess
     from limbwright.core.errors import SuitError as SuitError
     from limbwright.model.suit import Suit as Suit
     from limbwright.model.suit_file import load_suit as load_suit
+
+    check = assess
 
 _HOMES = {
     "Assessment": ("limbwright.analyses.assess", "Assessment"),
