@@ -50,7 +50,7 @@ def _named(found: Assessment) -> Iterator[PoseShown]:
                 arms.append(ArmShown(result, pose.q, pose.stage, pose.margin))
         if arms:
             drive = found.arms[0].named[number].drive
-            yield PoseShown(name, tuple(arms), (("", pose_words(*drive)), *says, *_about(found, arms, name)))
+            yield PoseShown(name, tuple(arms), ((pose_words(*drive), ""), *says, *_about(found, arms, name)))
 
 
 def _nearest_to_lock(found: Assessment) -> Iterator[PoseShown]:
@@ -91,7 +91,7 @@ def _at_node(found: Assessment, title: str, drive: Drive, key: str) -> PoseShown
             q = result.reach.poses(np.array([node]))[0]
             arms.append(ArmShown(result, q, stage, float(flood.margin[node])))
     says = (finding_words(found, f) for f in found.findings if rest_of(f) == key)
-    return PoseShown(title, tuple(arms), (("", pose_words(*drive)), *says))
+    return PoseShown(title, tuple(arms), ((pose_words(*drive), ""), *says))
 
 
 def _drive(result: ArmResults, node: int) -> Drive:

@@ -40,7 +40,10 @@ def new(
     ] = None,
     performer: Annotated[str | None, typer.Option(metavar="WORDS", help="Who wears it.")] = None,
     sex: Annotated[
-        str | None, typer.Option(metavar="SEX", help="Survey for what is not measured: female, male, pooled.")
+        str | None,
+        typer.Option(
+            metavar="SEX", help="Survey for what is not measured: female, male or pooled.  [default: pooled]"
+        ),
     ] = None,
     stature: Annotated[
         str | None, typer.Option(metavar="LENGTH", help="Performer's height, barefoot, such as 1730mm.")

@@ -36,7 +36,10 @@ def sheets(
     ] = None,
     measured: Annotated[
         str | None,
-        typer.Option(metavar="LENGTH", help="What the 100 mm bar measured, such as 98.7mm: prints larger."),
+        typer.Option(
+            metavar="LENGTH",
+            help="What the printed 100 mm bar measured, such as 98.7mm; the reprint makes up for it.",
+        ),
     ] = None,
     date: Annotated[
         str | None, typer.Option(metavar="YYYY-MM-DD", help="Date for the title blocks, or today.")
@@ -49,7 +52,7 @@ def sheets(
 ) -> None:
     """Draw every part and the skeleton at full scale: PDF on your paper, DXF in mm, SVG.
 
-    They go to the folder sheets in the out folder, which holds the last run's files and no others.
+    They go to the folder sheets in the out folder, in place of the last run's files.
     """
     from limbwright.model.suit_file import load_suit
     from limbwright.outputs.title_block import SheetInfo
