@@ -8,6 +8,7 @@ import numpy as np
 from jaxtyping import Float, Int
 
 from limbwright.engine import kernel_closure as kernels
+from limbwright.engine.arrays import for_kernel
 from limbwright.engine.kernel_follow import CHUNK, close_each, follow_path
 from limbwright.engine.kernel_pose import place_bodies, stage_sine
 from limbwright.engine.kernel_rows import fill_columns, misfit
@@ -92,7 +93,7 @@ def follow_drive(mechanism: Mechanism, drive: Float[np.ndarray, "pose i"]) -> Po
     Every 2,048th pose starts again from the assembled pose, so threads cannot change the result.
     A pose that cannot close, or that closes on another branch, says so; nothing is raised.
     """
-    drive = np.ascontiguousarray(drive, dtype=np.float64)
+    drive = for_kernel(drive)
     count, size = len(drive), len(mechanism.assembled)
     poses = Poses(np.empty((count, size)), np.empty(count, dtype=np.int64), np.empty(count))
     spread(

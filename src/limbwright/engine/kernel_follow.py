@@ -5,7 +5,7 @@ import math
 
 import numpy as np
 
-from limbwright.engine.compiled import inlined_kernel, kernel, room_kernel
+from limbwright.engine.compiled import inlined_kernel, room_kernel
 from limbwright.engine.kernel_closure import (
     LONGEST_STEP,
     advance,
@@ -96,8 +96,9 @@ def follow(m, q, target, sign, w):
     copy_into(w.kept, q)
     for i in range(target.shape[0]):
         q[dof_q[driven[i]]] = target[i]
-    outcome, miss = close_pose(m, q, w)
-    return (BRANCH_LOST if outcome == CLOSED else CANNOT_CLOSE), miss
+    at_target, miss = close_pose(m, q, w)
+    # where a stride met the other assembly, or the target closes though the way to it does not
+    return (BRANCH_LOST if CLOSED in (outcome, at_target) else CANNOT_CLOSE), miss
 
 
 @room_kernel

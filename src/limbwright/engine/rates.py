@@ -7,6 +7,7 @@ import numpy as np
 from jaxtyping import Float
 
 from limbwright.engine import kernel_rates as kernels
+from limbwright.engine.arrays import for_kernel
 from limbwright.engine.mechanism import CLOSURE_ROWS, Linkage, Mechanism
 from limbwright.engine.threads import POSES_A_PART, spread
 
@@ -31,7 +32,7 @@ def point_motion(
     points: Sequence[tuple[int, Float[np.ndarray, " 3"]]],
 ) -> PointMotion:
     """Places and rates of (body, point in that body) at closed poses."""
-    q = np.ascontiguousarray(q, dtype=np.float64)
+    q = for_kernel(q)
     bodies = np.array([body for body, _ in points], dtype=np.int64)
     locals_ = np.array([np.asarray(p, dtype=np.float64) for _, p in points]).reshape(-1, 3)
     count, driven = len(q), len(mechanism.linkage.driven)
@@ -53,7 +54,7 @@ def point_motion(
 
 def rows_at(linkage: Linkage, q: Float[np.ndarray, "pose q"]) -> RowsAt:
     """How far the loops of a linkage miss at given poses, and their Jacobian."""
-    q = np.ascontiguousarray(q, dtype=np.float64)
+    q = for_kernel(q)
     rows = sum(CLOSURE_ROWS[int(k)] for k in linkage.kind)
     found = RowsAt(np.empty((len(q), rows)), np.empty((len(q), rows, len(linkage.dependent))))
     spread(kernels.rows_each, len(q), POSES_A_PART, linkage, q, rows, found.rows, found.jacobian)

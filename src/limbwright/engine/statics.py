@@ -7,6 +7,7 @@ import numpy as np
 from jaxtyping import Bool, Float
 
 from limbwright.engine import kernel_statics as kernels
+from limbwright.engine.arrays import for_kernel
 from limbwright.engine.kernel_closure import Room, make_room, place_pose
 from limbwright.engine.mechanism import BALL_CLOSURE, ROD, Masses, Mechanism
 from limbwright.engine.threads import POSES_A_PART, spread
@@ -76,7 +77,7 @@ def holding_moments(
         gravity: its direction tilts with the trunk [m/s2].
         loads: point forces besides the weights.
     """
-    q = np.ascontiguousarray(q, dtype=np.float64)
+    q = for_kernel(q)
     bodies, points, forces = _load_arrays(loads)
     held = Holding(np.empty((len(q), len(mechanism.linkage.driven))), np.empty((len(q), mechanism.rows)))
     spread(
