@@ -322,3 +322,13 @@ def test_the_same_suit_gives_the_same_answer_soon(demo_copy: Path) -> None:
     started = time.process_time()
     assert fit_arm(suit, "arm") == first
     assert time.process_time() - started < 2.0
+
+
+def test_the_demo_stands_as_fit_would_have_it(demo_suit_path: Path) -> None:
+    suit = load_suit(demo_suit_path)
+    proposal = fit_arm(suit, "arm")
+    assert proposal.values == proposal.unmet == ()
+    assert not any(kept.better for kept in proposal.kept)
+    assert not [kept.field for kept in proposal.kept if kept.field.endswith(("angle", "lean"))]
+    assert {finding.verdict for finding in fit_findings(suit, proposal)} == {"holds", None}
+    confirm(suit, proposal)
