@@ -18,9 +18,7 @@ class SuitError(LimbwrightError):
         remedy: what would be right.
     """
 
-    def __init__(
-        self, file: Path | str, line: int | None, field: str, problem: str, remedy: str
-    ) -> None:
+    def __init__(self, file: Path | str, line: int | None, field: str, problem: str, remedy: str) -> None:
         self.file = str(file)
         self.line = line
         self.field = field
