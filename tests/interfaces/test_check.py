@@ -120,9 +120,9 @@ def test_pictures_are_made_and_named(run: Callable[..., Any], holding: Path, tmp
     result = run("check", holding, *QUICK, "--out", out, "--json")
     told = answer(result)
     files = [Path(file) for file in told["files"]]
-    assert files == sorted(files, key=files.index)
+    assert files.pop().name == "pictures.txt"
     assert {f.suffix for f in files} == {".svg", ".png"}
-    assert {f.name for f in out.iterdir()} == {f.name for f in files}
+    assert {f.name for f in out.iterdir()} == {f.name for f in files} | {"pictures.txt"}
     taken = [p["name"] for p in told["poses"] if not p["obstacle"]]
     for name in taken:
         assert any(f.stem.endswith(f"-{name}") for f in files), name
@@ -162,6 +162,26 @@ def test_inches_are_converted_as_nist_defines_them(
         shown = re.search(rf"([\d.]+) {unit}", line)
         assert shown
         assert float(shown[1]) == pytest.approx(rows[name]["value"] / factor, abs=0.051)
+
+
+def test_a_terminal_without_the_letters_still_gets_its_answer(
+    shell: Callable[..., Any], failing: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("PYTHONIOENCODING", "iso8859-5")  # Cyrillic, without u-umlaut
+    done = shell("check", failing, *QUICK, "--no-picture")
+    assert done.returncode == 1
+    assert "Gr?bler" in done.stdout
+
+
+def test_a_first_run_says_that_it_compiles_and_keeps_the_answer_clean(
+    run: Callable[..., Any], holding: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("limbwright.engine.compiled.is_cold", lambda: True)
+    result = run("check", holding, *QUICK, "--no-picture", "--json")
+    assert "First run here" in result.stderr
+    assert answer(result)["verb"] == "check"
+    monkeypatch.setattr("limbwright.engine.compiled.is_cold", lambda: False)
+    assert run("check", holding, *QUICK, "--no-picture", "--json").stderr == ""
 
 
 def test_stopping_is_one_line_and_130(

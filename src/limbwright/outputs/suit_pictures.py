@@ -1,6 +1,7 @@
 """Pictures of an assessed suit in its worst and named poses, as files."""
 
 import math
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
@@ -16,6 +17,7 @@ from limbwright.outputs.poses_shown import ArmShown, PoseShown, poses_to_show
 from limbwright.outputs.sheets import file_stems
 from limbwright.outputs.silhouette import read_silhouette
 
+LIST = "pictures.txt"
 MEMBERS = tuple(Member(bar.name, bar.kind, bar.start, bar.end) for bar in BARS)
 
 
@@ -42,8 +44,11 @@ def read_outlines(suit: Suit) -> Outlines:
 def write_pictures(found: Assessment, outlines: Outlines, folder: Path) -> list[Path]:
     """Draw every pose that can be drawn, each as SVG and PNG.
 
+    Pictures of the run before that are not made again are removed, so that none shows a pose as if
+    it could still be taken up; `pictures.txt` lists them, and nothing else in the folder is touched.
+
     Returns:
-        The files in order.
+        The files in order, the list last.
     """
     poses = poses_to_show(found)
     pages = draw_pictures([suit_scene(found, pose, outlines) for pose in poses])
@@ -51,10 +56,32 @@ def write_pictures(found: Assessment, outlines: Outlines, folder: Path) -> list[
     files: list[Path] = []
     for page, stem in zip(pages, stems, strict=True):
         drawing, picture = folder / f"{stem}.svg", folder / f"{stem}.png"
-        drawing.write_text(page.svg(), encoding="utf-8", newline="\n")
-        picture.write_bytes(page.png())
+        _put(drawing, page.svg().encode())
+        _put(picture, page.png())
         files += [drawing, picture]
-    return files
+    names = [file.name for file in files]
+    for stale in _listed(folder) - set(names):
+        (folder / stale).unlink(missing_ok=True)
+    _put(folder / LIST, "".join(f"{name}\n" for name in names).encode())
+    return [*files, folder / LIST]
+
+
+def _put(file: Path, content: bytes) -> None:
+    """Write a file whole or not at all."""
+    part = file.with_name(f".{file.name}.part")
+    try:
+        part.write_bytes(content)
+        part.replace(file)
+    except BaseException:
+        part.unlink(missing_ok=True)
+        raise
+
+
+def _listed(folder: Path) -> set[str]:
+    """Pictures of the run before: plain names only."""
+    file = folder / LIST
+    lines = file.read_text(encoding="utf-8", errors="replace").splitlines() if file.is_file() else []
+    return {line for line in lines if re.fullmatch(r"[a-z0-9-]+\.(?:svg|png)", line)}
 
 
 def suit_scene(found: Assessment, pose: PoseShown, outlines: Outlines) -> Scene:

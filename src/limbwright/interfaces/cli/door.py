@@ -4,6 +4,7 @@
 it; 70 is a fault of the program itself.
 """
 
+import io
 import os
 import sys
 from collections.abc import Sequence
@@ -38,6 +39,10 @@ class Door(TyperGroup):
         **extra: Any,
     ) -> Any:
         """Run a command line and end the program with its exit code."""
+        for stream in (sys.stdout, sys.stderr):
+            if isinstance(stream, io.TextIOWrapper):
+                # a terminal that lacks a letter gets a question mark, not an error
+                stream.reconfigure(errors="replace")
         try:
             code = super().main(args, prog_name, complete_var, False, windows_expand_args, **extra)
         except typer.TyperException as error:
