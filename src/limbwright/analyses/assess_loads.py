@@ -76,53 +76,31 @@ def travel_findings(found: ArmResults) -> Iterator[Finding]:
         found.limits_input,
     )
     driven = reach.flood.driven(reach.usable)
-    sd = found.arm.body.shoulder_up.sd
+    tip = "character's hand tip,"
     rows = (
-        (
-            "hand.highest",
-            "character's hand tip, highest above the floor",
-            travel.highest,
-            travel.highest_at,
-            sd,
-        ),
-        ("hand.lowest", "character's hand tip, lowest above the floor", travel.lowest, travel.lowest_at, sd),
-        (
-            "hand.widest",
-            "character's hand tip, farthest from the shoulder, level",
-            travel.widest,
-            travel.widest_at,
-            None,
-        ),
+        ("highest", f"{tip} highest above the floor", travel.highest, travel.highest_at, True),
+        ("lowest", f"{tip} lowest above the floor", travel.lowest, travel.lowest_at, True),
+        ("widest", f"{tip} farthest from the shoulder, level", travel.widest, travel.widest_at, False),
     )
-    for key, name, value, at, spread in rows:
-        band = None if spread is None else (1e3 * (value - 2.0 * spread), 1e3 * (value + 2.0 * spread))
+    for key, name, value, at, above_floor in rows:
         yield judge(
-            found.key(key),
+            found.key(f"hand.{key}"),
             name,
             1e3 * value,
             "mm",
             inputs=inputs,
-            band=band,
+            band=_height_band(found, value) if above_floor else None,
             where=pose_words(*driven[at]),
             source="solved poses over the usable range",
         )
+    speed = "hand speed, character to performer,"
     for key, name, value, at in (
-        (
-            "hand.ratio_greatest",
-            "hand speed, character to performer, greatest",
-            travel.ratio_greatest,
-            travel.ratio_greatest_at,
-        ),
-        (
-            "hand.ratio_least",
-            "hand speed, character to performer, least",
-            travel.ratio_least,
-            travel.ratio_least_at,
-        ),
+        ("ratio_greatest", f"{speed} greatest", travel.ratio_greatest, travel.ratio_greatest_at),
+        ("ratio_least", f"{speed} least", travel.ratio_least, travel.ratio_least_at),
     ):
         where = pose_words(*driven[at]) if math.isfinite(value) else "nowhere bounded"
         yield judge(
-            found.key(key),
+            found.key(f"hand.{key}"),
             name,
             value,
             "",
@@ -130,6 +108,12 @@ def travel_findings(found: ArmResults) -> Iterator[Finding]:
             where=f"{where}; over the {100.0 * travel.ratio_share:.0f} % of poses where it is bounded",
             source="singular values of the character hand's velocity by the performer hand's",
         )
+
+
+def _height_band(found: ArmResults, height: float) -> tuple[float, float] | None:
+    """A height give and take two standard deviations of the performer's shoulder height [mm]."""
+    sd = found.arm.body.shoulder_up.sd
+    return None if sd is None else (1e3 * (height - 2.0 * sd), 1e3 * (height + 2.0 * sd))
 
 
 def effort_findings(suit: Suit, found: ArmResults) -> Iterator[Finding]:

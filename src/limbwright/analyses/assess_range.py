@@ -70,21 +70,34 @@ def range_findings(suit: Suit, found: ArmResults) -> Iterator[Finding]:
 
 def lock_findings(suit: Suit, found: ArmResults) -> Iterator[Finding]:
     """How near the arm comes to a lock."""
-    reach, target = found.reach, suit.targets.lock_margin
+    target = suit.targets.lock_margin
     limit = None if target is None else round(math.degrees(target), 9)
-    kind = None if target is None else "at least"
-    margins = reach.flood.margin
-    usable = reach.usable
+    yield _least_lock(found, limit)
+    yield from _named_locks(found, limit)
+    if target is not None:
+        yield judge(
+            found.key("range.with_margin"),
+            f"share of the range that keeps {limit:g} deg from any lock",
+            100.0 * found.reach.share_with_margin(target),
+            "%",
+            inputs=(found.limits_input, LENGTHS_INPUT),
+            source=DETERMINANT,
+        )
+
+
+def _least_lock(found: ArmResults, limit: float | None) -> Finding:
+    """The usable pose that comes nearest to a lock."""
+    reach, usable = found.reach, found.reach.usable
     value, band, where = None, None, "nothing is usable"
     if len(usable):
-        node = int(usable[int(np.nanargmin(margins[usable]))])
-        value = math.degrees(float(margins[node]))
-        band = _margin_band(found, reach.poses(np.array([node]))[0], value)
-        stage = found.arm.mechanism.stage_names[int(reach.flood.stage[node])].partition(",")[0]
-        where = f"{stage} stage at {pose_words(*reach.flood.driven(np.array([node]))[0])}"
+        node = usable[[int(np.nanargmin(reach.flood.margin[usable]))]]
+        value = math.degrees(float(reach.flood.margin[node[0]]))
+        band = _margin_band(found, reach.poses(node)[0], value)
+        stage = found.arm.mechanism.stage_names[int(reach.flood.stage[node[0]])].partition(",")[0]
+        where = f"{stage} stage at {pose_words(*reach.flood.driven(node)[0])}"
         if not has_stops(found.arm):
             where += "; no stop holds it off: fit stops"
-    yield judge(
+    return judge(
         found.key("lock.least"),
         "least lock margin in the usable range",
         value,
@@ -92,46 +105,41 @@ def lock_findings(suit: Suit, found: ArmResults) -> Iterator[Finding]:
         inputs=(LENGTHS_INPUT,),
         band=band,
         limit=limit,
-        limit_kind=kind,
+        limit_kind=None if limit is None else "at least",
         where=where,
         source=DETERMINANT,
     )
-    taken = [p for p in found.named if p.q is not None]
-    if taken:
-        least = min(taken, key=lambda p: p.margin)
-        value = math.degrees(least.margin)
-        assert least.q is not None
-        yield judge(
-            found.key("lock.named"),
-            "least lock margin of the named poses",
-            value,
-            "deg",
-            inputs=(LENGTHS_INPUT,),
-            band=_margin_band(found, least.q, value),
-            limit=limit,
-            limit_kind=kind,
-            where=f"{least.name}, {least.stage} stage",
-            source=DETERMINANT,
-        )
-        slack = min(taken, key=lambda p: p.lever)
-        yield judge(
-            found.key("swivel.lever"),
-            "least lever of a cuff about the swivel, named poses",
-            1e3 * slack.lever,
-            "mm",
-            inputs=(LENGTHS_INPUT,),
-            where=f"{slack.name}; near 0 the arm swings with wind and lean",
-            source="greatest distance of a cuff from the swivel's axis",
-        )
-    if target is not None:
-        yield judge(
-            found.key("range.with_margin"),
-            f"share of the range that keeps {limit:g} deg from any lock",
-            100.0 * reach.share_with_margin(target),
-            "%",
-            inputs=(found.limits_input, LENGTHS_INPUT),
-            source=DETERMINANT,
-        )
+
+
+def _named_locks(found: ArmResults, limit: float | None) -> Iterator[Finding]:
+    """The named pose nearest to a lock, and the one with the least lever about the swivel."""
+    taken = [(p, p.q) for p in found.named if p.q is not None]
+    if not taken:
+        return
+    least, q = min(taken, key=lambda one: one[0].margin)
+    value = math.degrees(least.margin)
+    yield judge(
+        found.key("lock.named"),
+        "least lock margin of the named poses",
+        value,
+        "deg",
+        inputs=(LENGTHS_INPUT,),
+        band=_margin_band(found, q, value),
+        limit=limit,
+        limit_kind=None if limit is None else "at least",
+        where=f"{least.name}, {least.stage} stage",
+        source=DETERMINANT,
+    )
+    slack = min((p for p, _ in taken), key=lambda p: p.lever)
+    yield judge(
+        found.key("swivel.lever"),
+        "least lever of a cuff about the swivel, named poses",
+        1e3 * slack.lever,
+        "mm",
+        inputs=(LENGTHS_INPUT,),
+        where=f"{slack.name}; near 0 the arm swings with wind and lean",
+        source="greatest distance of a cuff from the swivel's axis",
+    )
 
 
 def _margin_band(found: ArmResults, q: np.ndarray, value: float) -> tuple[float, float]:

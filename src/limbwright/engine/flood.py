@@ -117,16 +117,7 @@ def flood_range(
         state[frontier] = kernels.REACHED
         if progress is not None:
             progress(int(np.count_nonzero(state)), whole)
-    barrier = np.full(count, int(Barrier.CUT_OFF), dtype=np.uint8)
-    barrier[state == kernels.REACHED] = Barrier.NONE
-    barrier[~allowed] = Barrier.EXCLUDED
-    barred = np.flatnonzero((barrier == Barrier.CUT_OFF) & (origin >= 0))
-    fitted = (stopped[barred] == kernels.UNDER_FLOOR) & (floor[stage[barred]] > BARE_FLOOR)
-    barrier[barred[fitted]] = Barrier.FLOOR
-    bare = barred[~fitted]
-    ends = _follow_barred(mechanism, shape, values, bare, origin, solved)
-    for node, end in zip(bare, ends, strict=True):
-        barrier[node] = _kind(mechanism, end, stopped[node] == kernels.UNDER_FLOOR)
+    barrier = _settle(mechanism, shape, values, floor, allowed, state, stopped, stage, origin, solved)
     behind = _label_cut_off(shape, barrier)
     return Flood(tuple(np.asarray(a) for a in axes), barrier, behind, stage, margin, solved)
 
@@ -163,6 +154,32 @@ def _seed(
         stage[node] = int(angles.argmin()) if len(angles) else -1
         return np.array([node], dtype=np.int64)
     return np.zeros(0, dtype=np.int64)
+
+
+def _settle(
+    mechanism: Mechanism,
+    shape: np.ndarray,
+    values: np.ndarray,
+    floor: np.ndarray,
+    allowed: np.ndarray,
+    state: np.ndarray,
+    stopped: np.ndarray,
+    stage: np.ndarray,
+    origin: np.ndarray,
+    solved: np.ndarray,
+) -> np.ndarray:
+    """Every node's barrier once the flood has come to rest."""
+    barrier = np.full(len(state), int(Barrier.CUT_OFF), dtype=np.uint8)
+    barrier[state == kernels.REACHED] = Barrier.NONE
+    barrier[~allowed] = Barrier.EXCLUDED
+    barred = np.flatnonzero((barrier == Barrier.CUT_OFF) & (origin >= 0))
+    fitted = (stopped[barred] == kernels.UNDER_FLOOR) & (floor[stage[barred]] > BARE_FLOOR)
+    barrier[barred[fitted]] = Barrier.FLOOR
+    bare = barred[~fitted]
+    ends = _follow_barred(mechanism, shape, values, bare, origin, solved)
+    for node, end in zip(bare, ends, strict=True):
+        barrier[node] = _kind(mechanism, end, stopped[node] == kernels.UNDER_FLOOR)
+    return barrier
 
 
 def _follow_barred(

@@ -119,63 +119,40 @@ def resolve_arm(suit: Suit, limb: str, body: Body, side: Side) -> ArmGeometry:
     """
     arm = suit.limbs[limb]
     _refuse_unfitted(suit, limb, arm)
-    drive, drive_tol = _performer_length(arm.driver.length, body.upper_arm.value)
-    relay_at, relay_tol = _performer_length(arm.relay_at, drive)
+    written = _written_lengths(arm, body)
+    length = {name: value for name, (value, _) in written.items()}
     forearm, _ = _performer_length(arm.performer_forearm.length, body.forearm.value)
-    mast, mast_tol = _length(arm.mast.length)
-    carrier, carrier_tol = _length(arm.carrier.length)
-    cranks = {stage: _length(getattr(arm.cranks, stage).length) for stage in STAGES}
-    rods = {
-        "shoulder": _rod(arm.rods.shoulder.length, mast),
-        "forearm": _rod(arm.rods.forearm.length, mast),
-        "relay": _rod(arm.rods.relay.length, carrier - relay_at),
-    }
-    given: dict[str, float | None] = {
-        "mast": mast_tol,
-        "drive": drive_tol,
-        "relay_at": relay_tol,
-        "carrier": carrier_tol,
-        "crank_driver": cranks["shoulder"][1],
-        "crank_carrier": cranks["shoulder"][1],
-        "crank_forearm": cranks["forearm"][1],
-        "crank_relay_lower": cranks["forearm"][1],
-        "crank_relay_outer": cranks["relay"][1],
-        "crank_character": cranks["relay"][1],
-        "rod_shoulder": rods["shoulder"][1],
-        "rod_forearm": rods["forearm"][1],
-        "rod_relay": rods["relay"][1],
-    }
     geometry = ArmGeometry(
         limb=limb,
         side=side,
         shoulder=_shoulder(suit, arm, body, side),
         lean_out=arm.swivel.lean_out,
         lean_forward=arm.swivel.lean_forward,
-        mast=mast,
+        mast=length["mast"],
         mast_lean=_angle(arm.mast.lean),
-        drive=drive,
-        relay_at=relay_at,
-        carrier=carrier,
+        drive=length["drive"],
+        relay_at=length["relay_at"],
+        carrier=length["carrier"],
         performer_forearm=forearm,
         performer_grip=body.forearm.value + body.hand_to_grip.value,
         character_forearm=_length(arm.character_forearm.length)[0],
         character_hand=_length(arm.character_hand.length)[0],
-        crank_driver=cranks["shoulder"][0],
-        crank_carrier=cranks["shoulder"][0],
-        crank_forearm=cranks["forearm"][0],
-        crank_relay_lower=cranks["forearm"][0],
-        crank_relay_outer=cranks["relay"][0],
-        crank_character=cranks["relay"][0],
+        crank_driver=length["crank_driver"],
+        crank_carrier=length["crank_carrier"],
+        crank_forearm=length["crank_forearm"],
+        crank_relay_lower=length["crank_relay_lower"],
+        crank_relay_outer=length["crank_relay_outer"],
+        crank_character=length["crank_character"],
         angle_shoulder=_angle(arm.cranks.shoulder.angle),
         angle_forearm=_angle(arm.cranks.forearm.angle),
         angle_relay=_angle(arm.cranks.relay.angle),
-        rod_shoulder=rods["shoulder"][0],
-        rod_forearm=rods["forearm"][0],
-        rod_relay=rods["relay"][0],
+        rod_shoulder=length["rod_shoulder"],
+        rod_forearm=length["rod_forearm"],
+        rod_relay=length["rod_relay"],
         stops=(arm.stops.shoulder, arm.stops.forearm, arm.stops.relay),
         swing_range=arm.swivel.range,
-        tolerance={name: SHOP_TOLERANCE if half is None else half for name, half in given.items()},
-        stated={name: half is not None for name, half in given.items()},
+        tolerance={n: SHOP_TOLERANCE if half is None else half for n, (_, half) in written.items()},
+        stated={n: half is not None for n, (_, half) in written.items()},
         trimmed=tuple(
             f"rod_{stage}"
             for stage in STAGES
@@ -236,6 +213,29 @@ def stage_margins(
 def direction(angle: float) -> Float[np.ndarray, " 3"]:
     """Unit vector of a limb at `angle` [rad] in the swivel's frame (outward, sideways, up)."""
     return np.array([math.sin(angle), 0.0, -math.cos(angle)])
+
+
+def _written_lengths(arm: ParallelArm, body: Body) -> dict[str, tuple[float, float | None]]:
+    """Every one of LENGTHS with its +/- (None where the suit states none) [m]."""
+    drive = _performer_length(arm.driver.length, body.upper_arm.value)
+    relay_at = _performer_length(arm.relay_at, drive[0])
+    mast, carrier = _length(arm.mast.length), _length(arm.carrier.length)
+    shoulder, forearm, relay = (_length(getattr(arm.cranks, stage).length) for stage in STAGES)
+    return {
+        "mast": mast,
+        "drive": drive,
+        "relay_at": relay_at,
+        "carrier": carrier,
+        "crank_driver": shoulder,
+        "crank_carrier": shoulder,
+        "crank_forearm": forearm,
+        "crank_relay_lower": forearm,
+        "crank_relay_outer": relay,
+        "crank_character": relay,
+        "rod_shoulder": _rod(arm.rods.shoulder.length, mast[0]),
+        "rod_forearm": _rod(arm.rods.forearm.length, mast[0]),
+        "rod_relay": _rod(arm.rods.relay.length, carrier[0] - relay_at[0]),
+    }
 
 
 def _shoulder(suit: Suit, arm: ParallelArm, body: Body, side: Side) -> Float[np.ndarray, " 3"]:

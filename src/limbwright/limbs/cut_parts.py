@@ -15,6 +15,7 @@ from limbwright.model.limb import Link, ParallelArm, PinName, StageName
 from limbwright.model.suit import Suit
 
 FIXING = 2.5  # a crank plate's second fixing sits this many pin diameters out along its link
+End = tuple[str, PinName | None]  # a hole's label and its pin
 EYE = 1.25  # half width of a rod end's eye, in pin diameters; common practice, no source
 ROD_NOTE = "eye to eye; the tube is shorter by both rod ends: take them from their maker's drawing"
 NO_STOCK = "stock not stated"
@@ -38,108 +39,50 @@ def cut_parts(suit: Suit, body: Body) -> tuple[CutPart, ...]:
 
 
 def _arm_parts(arm: ParallelArm, g: ArmGeometry) -> list[CutPart]:
-    rods = arm.rods
+    return [*_links(arm, g), *_cranks(arm, g), _relay(arm, g), *_rods(arm, g)]
+
+
+def _links(arm: ParallelArm, g: ArmGeometry) -> list[CutPart]:
+    s: End = ("S", "shoulder")
+    s2: End = ("S'", "character_shoulder")
+    e: End = ("E", "elbow")
+    e2: End = ("E'", "character_elbow")
+    relay = Hole(g.relay_at, 0.0, _pin(arm, "relay"), "E1")
+    own, other = arm.performer_forearm, arm.character_forearm
     return [
-        _bar(arm, g, "mast", arm.mast, g.mast, ("S", "shoulder"), ("S'", "character_shoulder")),
-        _bar(arm, g, "driver", arm.driver, g.drive, ("S", "shoulder"), ("E", "elbow"), _fixings(arm, "S")),
-        _bar(
-            arm,
-            g,
-            "performer forearm link",
-            arm.performer_forearm,
-            g.performer_forearm,
-            ("E", "elbow"),
-            ("W", None),
-            _fixings(arm, "E"),
-        ),
-        _bar(
-            arm,
-            g,
-            "carrier",
-            arm.carrier,
-            g.carrier,
-            ("S'", "character_shoulder"),
-            ("E'", "character_elbow"),
-            (*_fixings(arm, "S'"), Hole(g.relay_at, 0.0, _pin(arm, "relay"), "E1")),
-        ),
-        _bar(
-            arm,
-            g,
-            "character forearm",
-            arm.character_forearm,
-            g.character_forearm,
-            ("E'", "character_elbow"),
-            ("W'", None),
-            _fixings(arm, "E'"),
-        ),
-        _crank(
-            arm, g, "driver crank", "shoulder", g.crank_driver, "S", "A", "shoulder_rod_lower", arm.driver
-        ),
-        _crank(
-            arm,
-            g,
-            "carrier crank",
-            "shoulder",
-            g.crank_carrier,
-            "S'",
-            "A'",
-            "shoulder_rod_upper",
-            arm.carrier,
-        ),
-        _crank(
-            arm,
-            g,
-            "performer forearm crank",
-            "forearm",
-            g.crank_forearm,
-            "E",
-            "B",
-            "forearm_rod_lower",
-            arm.performer_forearm,
-        ),
-        _crank(
-            arm,
-            g,
-            "character forearm crank",
-            "relay",
-            g.crank_character,
-            "E'",
-            "C'",
-            "relay_rod_outer",
-            arm.character_forearm,
-        ),
-        _relay(arm, g),
-        _bar(
-            arm,
-            g,
-            "shoulder rod",
-            rods.shoulder,
-            g.rod_shoulder,
-            ("A", "shoulder_rod_lower"),
-            ("A'", "shoulder_rod_upper"),
-            trim=rods.shoulder.trim,
-        ),
-        _bar(
-            arm,
-            g,
-            "forearm rod",
-            rods.forearm,
-            g.rod_forearm,
-            ("B", "forearm_rod_lower"),
-            ("B'", "forearm_rod_upper"),
-            trim=rods.forearm.trim,
-        ),
-        _bar(
-            arm,
-            g,
-            "relay rod",
-            rods.relay,
-            g.rod_relay,
-            ("C", "relay_rod_inner"),
-            ("C'", "relay_rod_outer"),
-            trim=rods.relay.trim,
-        ),
+        _bar(arm, g, "mast", arm.mast, g.mast, s, s2),
+        _bar(arm, g, "driver", arm.driver, g.drive, s, e, _fixings(arm, "S")),
+        _bar(arm, g, "performer forearm link", own, g.performer_forearm, e, ("W", None), _fixings(arm, "E")),
+        _bar(arm, g, "carrier", arm.carrier, g.carrier, s2, e2, (*_fixings(arm, "S'"), relay)),
+        _bar(arm, g, "character forearm", other, g.character_forearm, e2, ("W'", None), _fixings(arm, "E'")),
     ]
+
+
+def _cranks(arm: ParallelArm, g: ArmGeometry) -> list[CutPart]:
+    own, other = arm.performer_forearm, arm.character_forearm
+    rows: tuple[tuple[str, StageName, float, tuple[str, str], PinName, Link], ...] = (
+        ("driver", "shoulder", g.crank_driver, ("S", "A"), "shoulder_rod_lower", arm.driver),
+        ("carrier", "shoulder", g.crank_carrier, ("S'", "A'"), "shoulder_rod_upper", arm.carrier),
+        ("performer forearm", "forearm", g.crank_forearm, ("E", "B"), "forearm_rod_lower", own),
+        ("character forearm", "relay", g.crank_character, ("E'", "C'"), "relay_rod_outer", other),
+    )
+    return [
+        _crank(arm, g, f"{name} crank", stage, length, ends, pin, host)
+        for name, stage, length, ends, pin, host in rows
+    ]
+
+
+def _rods(arm: ParallelArm, g: ArmGeometry) -> list[CutPart]:
+    rows: tuple[tuple[StageName, float, tuple[str, PinName], tuple[str, PinName]], ...] = (
+        ("shoulder", g.rod_shoulder, ("A", "shoulder_rod_lower"), ("A'", "shoulder_rod_upper")),
+        ("forearm", g.rod_forearm, ("B", "forearm_rod_lower"), ("B'", "forearm_rod_upper")),
+        ("relay", g.rod_relay, ("C", "relay_rod_inner"), ("C'", "relay_rod_outer")),
+    )
+    parts: list[CutPart] = []
+    for stage, length, start, end in rows:
+        rod = getattr(arm.rods, stage)
+        parts.append(_bar(arm, g, f"{stage} rod", rod, length, start, end, trim=rod.trim))
+    return parts
 
 
 def _bar(
@@ -148,8 +91,8 @@ def _bar(
     name: str,
     link: Link,
     length: float,
-    start: tuple[str, PinName | None],
-    end: tuple[str, PinName | None],
+    start: End,
+    end: End,
     more: tuple[Hole, ...] = (),
     trim: float | None = None,
 ) -> CutPart:
@@ -183,12 +126,12 @@ def _crank(
     name: str,
     stage: StageName,
     length: float,
-    pivot: str,
-    pin: str,
+    ends: tuple[str, str],
     pin_name: PinName,
     host: Link,
 ) -> CutPart:
     """A plate bolted to its link at the pivot and at two fixings along the link."""
+    pivot, pin = ends
     angle = {"shoulder": g.angle_shoulder, "forearm": g.angle_forearm, "relay": g.angle_relay}[stage]
     x, y = length * math.cos(angle), length * math.sin(angle)
     rim = arm.relay.rim
