@@ -15,6 +15,7 @@ from limbwright.engine.threads import spread
 
 Progress = Callable[[int, int], None]  # (done, whole); raises to cancel
 BARE_FLOOR = np.radians(1.0)  # a floor above this is a stop somebody fitted, not the edge of a lock
+IN_LINE = 1e-3  # [rad] crank and rod this near to one line, at the end of a bisected edge, are in line
 SINGULAR = 1e-3  # a singular value this small against the largest, at the end of a bisected edge
 
 
@@ -25,14 +26,14 @@ class Barrier(IntEnum):
     EXCLUDED = 1  # not asked for: the caller masked it out
     FLOOR = 2  # a stage would come nearer to its lock than its floor allows
     CHANGE_POINT = 3  # rank of dc/dq drops: the motion may divide
-    DEAD_POINT = 4  # only dc/dq_d drops: the driver cannot pass
-    CANNOT_CLOSE = 5
+    DEAD_POINT = 4  # crank and rod in line at one end: the driver cannot pass, or the copy turns back
+    CANNOT_CLOSE = 5  # no stage stands at a lock, and yet the loops do not meet beyond
     CUT_OFF = 6  # never visited: behind one of the others
 
 
 @dataclass(frozen=True)
 class Flood:
-    """What was reached over a grid; nodes are flat, the last axis fastest. 35 bytes a node."""
+    """What was reached over a grid; nodes are flat, the last axis fastest. 31 bytes a node."""
 
     axes: tuple[Float[np.ndarray, " _"], ...]  # driven values along each axis [rad, m]
     barrier: UInt8[np.ndarray, " node"]  # `Barrier`; NONE where reached
@@ -117,7 +118,13 @@ def flood_range(
         state[frontier] = kernels.REACHED
         if progress is not None:
             progress(int(np.count_nonzero(state)), whole)
-    barrier = _settle(mechanism, shape, values, floor, allowed, state, stopped, stage, origin, solved)
+    barrier = np.full(count, int(Barrier.CUT_OFF), dtype=np.uint8)
+    barrier[state == kernels.REACHED] = Barrier.NONE
+    barrier[~allowed] = Barrier.EXCLUDED
+    barred = np.flatnonzero((barrier == Barrier.CUT_OFF) & (origin >= 0))
+    fitted = (stopped[barred] == kernels.UNDER_FLOOR) & (floor[stage[barred]] > BARE_FLOOR)
+    barrier[barred[fitted]] = Barrier.FLOOR
+    _name_barriers(mechanism, shape, values, barred[~fitted], origin, floor, solved, barrier, stage)
     behind = _label_cut_off(shape, barrier)
     return Flood(tuple(np.asarray(a) for a in axes), barrier, behind, stage, margin, solved)
 
@@ -156,61 +163,45 @@ def _seed(
     return np.zeros(0, dtype=np.int64)
 
 
-def _settle(
-    mechanism: Mechanism,
-    shape: np.ndarray,
-    values: np.ndarray,
-    floor: np.ndarray,
-    allowed: np.ndarray,
-    state: np.ndarray,
-    stopped: np.ndarray,
-    stage: np.ndarray,
-    origin: np.ndarray,
-    solved: np.ndarray,
-) -> np.ndarray:
-    """Every node's barrier once the flood has come to rest."""
-    barrier = np.full(len(state), int(Barrier.CUT_OFF), dtype=np.uint8)
-    barrier[state == kernels.REACHED] = Barrier.NONE
-    barrier[~allowed] = Barrier.EXCLUDED
-    barred = np.flatnonzero((barrier == Barrier.CUT_OFF) & (origin >= 0))
-    fitted = (stopped[barred] == kernels.UNDER_FLOOR) & (floor[stage[barred]] > BARE_FLOOR)
-    barrier[barred[fitted]] = Barrier.FLOOR
-    bare = barred[~fitted]
-    ends = _follow_barred(mechanism, shape, values, bare, origin, solved)
-    for node, end in zip(bare, ends, strict=True):
-        barrier[node] = _kind(mechanism, end, stopped[node] == kernels.UNDER_FLOOR)
-    return barrier
-
-
-def _follow_barred(
+def _name_barriers(
     mechanism: Mechanism,
     shape: np.ndarray,
     values: np.ndarray,
     barred: np.ndarray,
     origin: np.ndarray,
+    floor: np.ndarray,
     solved: np.ndarray,
-) -> np.ndarray:
-    """The last pose before whatever stands on each barred edge."""
+    barrier: np.ndarray,
+    stage: np.ndarray,
+) -> None:
+    """Creep along each barred edge and name what comes first: a fitted stop, or a lock."""
     start = np.array(mechanism.assembled)
-    ends, least = np.empty((len(barred), len(start))), np.empty(len(barred))
+    ends, stops = np.empty((len(barred), len(start))), np.empty(len(barred), dtype=np.int64)
     spread(
         kernels.probe_barriers, len(barred), kernels.SLICE,
-        mechanism.linkage, barred, origin, shape, values, start, mechanism.stage_sign, mechanism.rows,
-        solved, ends, least,
+        mechanism.linkage, barred, origin, shape, values, start, mechanism.stage_sign, floor, BARE_FLOOR,
+        mechanism.rows, solved, ends, stops,
     )  # fmt: skip
-    return ends
+    for node, end, stop in zip(barred, ends, stops, strict=True):
+        if stop >= 0:
+            barrier[node], stage[node] = Barrier.FLOOR, stop
+        else:
+            barrier[node], stage[node] = _lock_at(mechanism, end)
 
 
-def _kind(mechanism: Mechanism, end: np.ndarray, under_floor: bool) -> Barrier:
-    """What stands at the end of a barred edge."""
+def _lock_at(mechanism: Mechanism, end: np.ndarray) -> tuple[Barrier, int]:
+    """The kind of lock that a bisected edge ends at, and its stage (-1 where none stands there)."""
+    angles = stage_angles(mechanism, end)
+    nearest = int(angles.argmin()) if len(angles) else -1
     jacobian = closure_jacobian(mechanism, end)
     whole = np.linalg.svd(jacobian, compute_uv=False)
     block = np.linalg.svd(jacobian[:, mechanism.linkage.dependent], compute_uv=False)
     if whole[-1] < SINGULAR * whole[0]:
-        return Barrier.CHANGE_POINT
-    if block[-1] < SINGULAR * whole[0]:
-        return Barrier.DEAD_POINT
-    return Barrier.FLOOR if under_floor else Barrier.CANNOT_CLOSE
+        return Barrier.CHANGE_POINT, nearest
+    # a stage in line at its driving end only: the copy turns back there, a change point spoiled the other way
+    if block[-1] < SINGULAR * whole[0] or (nearest >= 0 and angles[nearest] < IN_LINE):
+        return Barrier.DEAD_POINT, nearest
+    return Barrier.CANNOT_CLOSE, -1
 
 
 def nearest_labels(

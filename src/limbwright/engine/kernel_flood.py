@@ -6,45 +6,70 @@ import math
 import numpy as np
 
 from limbwright.engine.compiled import kernel, room_kernel
-from limbwright.engine.kernel_closure import close_pose, copy_into, least_stage, make_room, place_pose
+from limbwright.engine.kernel_closure import copy_into, least_stage, make_room, place_pose
 from limbwright.engine.kernel_follow import step_along
 from limbwright.engine.kernel_pose import stage_sine
 from limbwright.engine.outcome import CLOSED
 
 REACHED = 1
-OPEN, MISSED, UNDER_FLOOR = 0, 1, 2
+OPEN, UNCLEAR, UNDER_FLOOR = 0, 1, 2
+HALVES, SMALL_PARTS = 2, 16  # an edge is tried in two parts; if a solve fails or jumps, in small ones
 SLICE = 64  # least number of edges that are worth a call of their own
 FLOOR_SLACK = 1e-9  # [rad] so that a pose standing exactly on its stop counts as allowed
+AT_FLOOR = 1e-6  # [rad] a bisected stage this near to its floor stands on it
+FINE = 1e-12  # [rad, m] to which the end of a barred edge is bisected
 
 
 @kernel
-def _stage_under_floor(m, sign, floor, w):
-    """First stage whose signed angle is under its floor, or -1."""
+def _judge_stages(m, sign, floor, w):
+    """What the stages say of a placed pose: `OPEN`, `UNDER_FLOOR` or `UNCLEAR`; and the first that is under.
+
+    Unclear is a stage past its lock, or two at different floors: then it takes a closer look to tell
+    what comes first.
+    """
+    first = -1
+    clear = True
     for s in range(sign.shape[0]):
         angle = math.asin(sign[s] * stage_sine(m, s, w.rot, w.pos, w.points, w.axis))
         if angle < floor[s] - FLOOR_SLACK:
-            return s
-    return -1
+            if first < 0:
+                first = s
+            clear = clear and angle > 0.0 and floor[s] == floor[first]
+    if first < 0:
+        return OPEN, -1
+    return (UNDER_FLOOR if clear else UNCLEAR), first
 
 
 @kernel
-def try_edge(m, q, axis, change, sign, floor, w):
-    """Move one driven coordinate by `change` in two halves, in place; returns (what stopped it, stage).
-
-    The signs are looked at halfway too: two stages may cross their locks within one edge, and a
-    parallelogram that crosses twice looks sound at both ends.
-    """
+def _move(m, q, axis, change, parts, sign, floor, w):
+    """Move one driven coordinate by `change` in equal parts, in place; returns (what stopped it, stage)."""
     place_pose(m, q, w)
     for i in range(w.move.shape[0]):
-        w.move[i] = 0.5 * change if i == axis else 0.0
-    for _ in range(2):
+        w.move[i] = change / parts if i == axis else 0.0
+    for _ in range(parts):
         outcome, _miss = step_along(m, q, w)
         if outcome != CLOSED:
-            return MISSED, -1
-        under = _stage_under_floor(m, sign, floor, w)
-        if under >= 0:
-            return UNDER_FLOOR, under
+            return UNCLEAR, -1
+        stopped, stage = _judge_stages(m, sign, floor, w)
+        if stopped != OPEN:
+            return stopped, stage
     return OPEN, -1
+
+
+@kernel
+def try_edge(m, start, axis, change, sign, floor, q, w):
+    """Move one driven coordinate by `change` from `start` to q; returns (what stopped it, stage).
+
+    The signs are looked at halfway too: two stages may cross their locks within one edge, and a
+    parallelogram that crosses twice looks sound at both ends. Small parts keep a long stride that
+    failed, or that came out on another assembly, from being taken for a lock.
+    """
+    copy_into(start, q)
+    stopped, stage = _move(m, q, axis, change, HALVES, sign, floor, w)
+    if stopped == UNCLEAR:
+        copy_into(start, q)
+        stopped, stage = _move(m, q, axis, change, SMALL_PARTS, sign, floor, w)
+    return stopped, stage
 
 
 @kernel
@@ -119,6 +144,7 @@ def reach_ring(
     axes = shape.shape[0]
     w = make_room(m, start.shape[0], rows)
     q = np.zeros(start.shape[0])
+    here = np.zeros(start.shape[0])
     at = np.zeros(axes, np.int64)
     found = np.zeros(2 * axes, np.int64)
     along = np.zeros(2 * axes, np.int64)
@@ -132,13 +158,13 @@ def reach_ring(
             axis = along[n]
             if state[beside] != REACHED or (tied[node] & tied[beside] & (1 << axis)):
                 continue
-            load_node(m, beside, shape, values, start, solved, room, q)
+            load_node(m, beside, shape, values, start, solved, room, here)
             first = 0
             for a in range(axis):
                 first += shape[a]
             target = values[first + at[axis]]
-            change = target - q[m.dof_q[m.driven[axis]]]
-            stopped, which = try_edge(m, q, axis, change, sign, floor, w)
+            change = target - here[m.dof_q[m.driven[axis]]]
+            stopped, which = try_edge(m, here, axis, change, sign, floor, q, w)
             if stopped == OPEN:
                 for d in range(m.dependent.shape[0]):
                     solved[node, d] = q[m.dof_q[m.dependent[d]]]
@@ -153,16 +179,43 @@ def reach_ring(
                 first_try = False
 
 
-@room_kernel
-def probe_barriers(begin, end, m, nodes, origin, shape, values, start, sign, rows, solved, q_out, least_out):
-    """How far a barred edge can be followed: the last pose on the right side of every lock.
+@kernel
+def _creep(m, good, axis, way, sign, floor, q, w):
+    """Take `good` along a driven coordinate by `way` at most, as far as every stage keeps its floor.
 
-    Bisects up to two steps along the edge, so a lock just beyond a floor is found too.
+    Returns the way left. A stride that fails is halved, down to `FINE`; one that succeeds is kept.
+    """
+    stride = way
+    while abs(stride) > FINE and abs(way) > FINE:
+        if abs(stride) > abs(way):
+            stride = way
+        copy_into(good, q)
+        place_pose(m, q, w)
+        for i in range(w.move.shape[0]):
+            w.move[i] = stride if i == axis else 0.0
+        outcome, _miss = step_along(m, q, w)
+        if outcome == CLOSED and _judge_stages(m, sign, floor, w)[0] == OPEN:
+            copy_into(q, good)
+            way -= stride
+        else:
+            stride *= 0.5
+    return way
+
+
+@room_kernel
+def probe_barriers(
+    begin, end, m, nodes, origin, shape, values, start, sign, floor, bare, rows, solved, q_out, stage_out
+):  # fmt: skip
+    """What comes first along each barred edge: the stop of stage `stage_out`, or a lock near `q_out`.
+
+    A floor above `bare` is a stop that somebody fitted. Where none is met, stage_out is -1 and the edge
+    is followed on, up to two steps, to the last pose on the right side of every lock.
     """
     axes = shape.shape[0]
     w = make_room(m, start.shape[0], rows)
     q = np.zeros(start.shape[0])
     good = np.zeros(start.shape[0])
+    lock = np.zeros(floor.shape[0])
     to = np.zeros(axes, np.int64)
     frm = np.zeros(axes, np.int64)
     for i in range(begin, end):
@@ -176,29 +229,17 @@ def probe_barriers(begin, end, m, nodes, origin, shape, values, start, sign, row
                 axis = a
                 first = total
             total += shape[a]
-        at = m.dof_q[m.driven[axis]]
-        span = 2.0 * (values[first + to[axis]] - good[at])
-        least_out[i] = least_stage_of(m, good, sign, w)
-        while abs(span) > 1e-12:
-            copy_into(good, q)
-            q[at] += span
-            outcome, _miss = close_pose(m, q, w)
-            sound = outcome == CLOSED
-            if sound:
-                least, _which = least_stage(m, sign, w)
-                sound = least > 0.0
-            if sound:
-                copy_into(q, good)
-                least_out[i] = least
-            span *= 0.5
+        step = values[first + to[axis]] - good[m.dof_q[m.driven[axis]]]
+        left = _creep(m, good, axis, step, sign, floor, q, w)
+        stage_out[i] = -1
+        place_pose(m, good, w)
+        for s in range(sign.shape[0]):
+            angle = math.asin(sign[s] * stage_sine(m, s, w.rot, w.pos, w.points, w.axis))
+            if floor[s] > bare and angle < floor[s] + AT_FLOOR:
+                stage_out[i] = s
+        if stage_out[i] < 0:
+            _creep(m, good, axis, left + step, sign, lock, q, w)
         copy_into(good, q_out[i])
-
-
-@kernel
-def least_stage_of(m, q, sign, w):
-    """Least stage angle of a pose that is closed already."""
-    close_pose(m, q, w)
-    return least_stage(m, sign, w)[0]
 
 
 @room_kernel
