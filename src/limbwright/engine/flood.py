@@ -16,7 +16,7 @@ from limbwright.engine.threads import spread
 Progress = Callable[[int, int], None]  # (done, whole); raises to cancel
 BARE_FLOOR = np.radians(1.0)  # a floor above this is a stop somebody fitted, not the edge of a lock
 IN_LINE = 1e-3  # [rad] crank and rod this near to one line, at the end of a bisected edge, are in line
-SINGULAR = 1e-3  # a singular value this small against the largest, at the end of a bisected edge
+SINGULAR = 1e-3  # a singular value this small against the assembled pose's largest, at a bisected edge's end
 
 
 class Barrier(IntEnum):
@@ -42,7 +42,7 @@ class Flood:
         np.ndarray, " node"
     ]  # of a reached node its least stage; of a barred one the stage that barred it
     margin: Float[np.ndarray, " node"]  # least stage angle from its lock [rad]; NaN where not reached
-    dependent: Float[np.ndarray, "node d"]  # solved coordinates; NaN where not reached
+    dependent: Float[np.ndarray, "node _"]  # the coordinates that are not driven; NaN where not reached
 
     @property
     def shape(self) -> tuple[int, ...]:
@@ -65,8 +65,14 @@ def node_poses(mechanism: Mechanism, flood: Flood, nodes: Int[np.ndarray, " n"])
     m = mechanism.linkage
     q = np.tile(mechanism.assembled, (len(nodes), 1))
     q[:, m.dof_q[m.driven]] = flood.driven(nodes)
-    q[:, m.dof_q[m.dependent]] = flood.dependent[nodes]
+    q[:, _rest(mechanism)] = flood.dependent[nodes]
     return q
+
+
+def _rest(mechanism: Mechanism) -> Int[np.ndarray, " _"]:
+    """Coordinates that are solved, not driven: of a ball all four numbers of its quaternion."""
+    m = mechanism.linkage
+    return np.setdiff1d(np.arange(len(mechanism.assembled)), m.dof_q[m.driven])
 
 
 def flood_range(
@@ -96,7 +102,8 @@ def flood_range(
     tied = np.zeros(count, dtype=np.uint8) if tied is None else tied
     state = np.zeros(count, dtype=np.uint8)
     mark = np.zeros(count, dtype=np.int32)
-    solved = np.full((count, len(mechanism.linkage.dependent)), np.nan)
+    rest = _rest(mechanism)
+    solved = np.full((count, len(rest)), np.nan)
     margin = np.full(count, np.nan, dtype=np.float32)
     stopped = np.zeros(count, dtype=np.uint8)
     stage = np.full(count, -1, dtype=np.int8)
@@ -111,7 +118,7 @@ def flood_range(
         got = np.zeros(len(ring), dtype=np.bool_)
         spread(
             kernels.reach_ring, len(ring), kernels.SLICE,
-            mechanism.linkage, ring, shape, values, start, mechanism.stage_sign, floor, mechanism.rows,
+            mechanism.linkage, ring, shape, values, start, rest, mechanism.stage_sign, floor, mechanism.rows,
             tied, state, solved, margin, stopped, stage, origin, got,
         )  # fmt: skip
         frontier = ring[got]
@@ -122,7 +129,8 @@ def flood_range(
     barrier[state == kernels.REACHED] = Barrier.NONE
     barrier[~allowed] = Barrier.EXCLUDED
     barred = np.flatnonzero((barrier == Barrier.CUT_OFF) & (origin >= 0))
-    fitted = (stopped[barred] == kernels.UNDER_FLOOR) & (floor[stage[barred]] > BARE_FLOOR)
+    fitted = stopped[barred] == kernels.UNDER_FLOOR
+    fitted[fitted] = floor[stage[barred[fitted]]] > BARE_FLOOR
     barrier[barred[fitted]] = Barrier.FLOOR
     _name_barriers(mechanism, shape, values, barred[~fitted], origin, floor, solved, barrier, stage)
     behind = _label_cut_off(shape, barrier)
@@ -154,9 +162,8 @@ def _seed(
         angles = stage_angles(mechanism, poses.q[0])
         if len(angles) and np.any(angles < floor - kernels.FLOOR_SLACK):
             continue
-        m = mechanism.linkage
         state[node] = kernels.REACHED
-        solved[node] = poses.q[0][m.dof_q[m.dependent]]
+        solved[node] = poses.q[0][_rest(mechanism)]
         margin[node] = angles.min() if len(angles) else np.pi
         stage[node] = int(angles.argmin()) if len(angles) else -1
         return np.array([node], dtype=np.int64)
@@ -179,8 +186,8 @@ def _name_barriers(
     ends, stops = np.empty((len(barred), len(start))), np.empty(len(barred), dtype=np.int64)
     spread(
         kernels.probe_barriers, len(barred), kernels.SLICE,
-        mechanism.linkage, barred, origin, shape, values, start, mechanism.stage_sign, floor, BARE_FLOOR,
-        mechanism.rows, solved, ends, stops,
+        mechanism.linkage, barred, origin, shape, values, start, _rest(mechanism), mechanism.stage_sign,
+        floor, BARE_FLOOR, mechanism.rows, solved, ends, stops,
     )  # fmt: skip
     for node, end, stop in zip(barred, ends, stops, strict=True):
         if stop >= 0:
@@ -194,12 +201,13 @@ def _lock_at(mechanism: Mechanism, end: np.ndarray) -> tuple[Barrier, int]:
     angles = stage_angles(mechanism, end)
     nearest = int(angles.argmin()) if len(angles) else -1
     jacobian = closure_jacobian(mechanism, end)
+    scale = SINGULAR * np.linalg.norm(closure_jacobian(mechanism, mechanism.assembled), 2)
     whole = np.linalg.svd(jacobian, compute_uv=False)
     block = np.linalg.svd(jacobian[:, mechanism.linkage.dependent], compute_uv=False)
-    if whole[-1] < SINGULAR * whole[0]:
+    if whole[-1] < scale:
         return Barrier.CHANGE_POINT, nearest
     # a stage in line at its driving end only: the copy turns back there, a change point spoiled the other way
-    if block[-1] < SINGULAR * whole[0] or (nearest >= 0 and angles[nearest] < IN_LINE):
+    if block[-1] < scale or (nearest >= 0 and angles[nearest] < IN_LINE):
         return Barrier.DEAD_POINT, nearest
     return Barrier.CANNOT_CLOSE, -1
 

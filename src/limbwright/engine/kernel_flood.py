@@ -100,16 +100,16 @@ def neighbours(node, shape, at, found, along):
 
 
 @kernel
-def load_node(m, node, shape, values, start, solved, at, q):
-    """q of a reached node: driven coordinates from the grid, dependent ones as solved."""
+def load_node(m, node, shape, values, start, rest, solved, at, q):
+    """q of a reached node: driven coordinates from the grid, the rest as solved."""
     copy_into(start, q)
     coordinates(node, shape, at)
     first = 0
     for a in range(shape.shape[0]):
         q[m.dof_q[m.driven[a]]] = values[first + at[a]]
         first += shape[a]
-    for i in range(m.dependent.shape[0]):
-        q[m.dof_q[m.dependent[i]]] = solved[node, i]
+    for i in range(rest.shape[0]):
+        q[rest[i]] = solved[node, i]
 
 
 @room_kernel
@@ -134,7 +134,8 @@ def ring_of(frontier, shape, allowed, state, mark, wave):
 @room_kernel
 def reach_ring(
     begin, end,
-    m, ring, shape, values, start, sign, floor, rows, tied, state, solved, margin, barrier, stage, origin, got
+    m, ring, shape, values, start, rest, sign, floor, rows, tied,
+    state, solved, margin, barrier, stage, origin, got
 ):  # fmt: skip
     """Try to reach nodes begin..end of the ring from a reached neighbour; got marks the ones that were.
 
@@ -158,7 +159,7 @@ def reach_ring(
             axis = along[n]
             if state[beside] != REACHED or (tied[node] & tied[beside] & (1 << axis)):
                 continue
-            load_node(m, beside, shape, values, start, solved, room, here)
+            load_node(m, beside, shape, values, start, rest, solved, room, here)
             first = 0
             for a in range(axis):
                 first += shape[a]
@@ -166,8 +167,8 @@ def reach_ring(
             change = target - here[m.dof_q[m.driven[axis]]]
             stopped, which = try_edge(m, here, axis, change, sign, floor, q, w)
             if stopped == OPEN:
-                for d in range(m.dependent.shape[0]):
-                    solved[node, d] = q[m.dof_q[m.dependent[d]]]
+                for d in range(rest.shape[0]):
+                    solved[node, d] = q[rest[d]]
                 margin[node], stage[node] = least_stage(m, sign, w)
                 barrier[node] = OPEN
                 got[i] = True
@@ -204,7 +205,8 @@ def _creep(m, good, axis, way, sign, floor, q, w):
 
 @room_kernel
 def probe_barriers(
-    begin, end, m, nodes, origin, shape, values, start, sign, floor, bare, rows, solved, q_out, stage_out
+    begin, end,
+    m, nodes, origin, shape, values, start, rest, sign, floor, bare, rows, solved, q_out, stage_out
 ):  # fmt: skip
     """What comes first along each barred edge: the stop of stage `stage_out`, or a lock near `q_out`.
 
@@ -219,7 +221,7 @@ def probe_barriers(
     to = np.zeros(axes, np.int64)
     frm = np.zeros(axes, np.int64)
     for i in range(begin, end):
-        load_node(m, origin[nodes[i]], shape, values, start, solved, frm, good)
+        load_node(m, origin[nodes[i]], shape, values, start, rest, solved, frm, good)
         coordinates(nodes[i], shape, to)
         axis = 0
         first = 0
