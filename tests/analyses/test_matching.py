@@ -194,7 +194,7 @@ def test_margin_spread_against_the_solved_arm(trimmed):
                 min(1e-4, arm.geometry.tolerance[name]) if name in trimmed else arm.geometry.tolerance[name]
             )
             squares += ((ends[0] - ends[1]) / (2 * step) * half) ** 2
-        np.testing.assert_allclose(margin_spread(arm, q), np.sqrt(squares), rtol=2e-3, atol=2e-6)
+        np.testing.assert_allclose(margin_spread(arm, q[None])[0], np.sqrt(squares), rtol=2e-3, atol=2e-6)
 
 
 def test_over_poses_takes_each_elevation_and_elbow_once():

@@ -76,11 +76,11 @@ CASES = [
     Bad("section without unit", "lean: 7 deg, section: tube 25 x 1.5 mm", "lean: 7 deg, section: tube 25 x 1.5", MAST_AT, "limbs.arm.mast.section", "no unit", "write tube 25 x 1.5 mm"),
     Bad("unknown material", MAST, MAST.replace("6061-T6", "mithril"), MAST_AT, "limbs.arm.mast.material", "no material 'mithril'", "6061-T6"),
     # --- angles
-    Bad("stop beyond 89", "stops: 17 deg", "stops: 95 deg", "stops:", "limbs.arm.stops", "out of bounds", "0 deg to 89 deg"),
-    Bad("negative stop", "stops: 17 deg", "stops: -1 deg", "stops:", "limbs.arm.stops", "negative", "0 deg to 89 deg"),
-    Bad("stop missing for a stage", "stops: 17 deg", "stops: {shoulder: 10 deg, forearm: 10 deg}", "stops:", "limbs.arm.stops.relay", "is missing", "add `relay:`"),
+    Bad("stop beyond 89", "stops: 20 deg", "stops: 95 deg", "stops:", "limbs.arm.stops", "out of bounds", "0 deg to 89 deg"),
+    Bad("negative stop", "stops: 20 deg", "stops: -1 deg", "stops:", "limbs.arm.stops", "negative", "0 deg to 89 deg"),
+    Bad("stop missing for a stage", "stops: 20 deg", "stops: {shoulder: 10 deg, forearm: 10 deg}", "stops:", "limbs.arm.stops.relay", "is missing", "add `relay:`"),
     Bad("step too fine", "sweep: {swing: 5 deg", "sweep: {swing: 0.5 deg", "sweep:", "sweep.swing", "out of bounds", "1 deg to 30 deg"),
-    Bad("step too coarse", "sweep: {swing: 5 deg, elevation: 5 deg", "sweep: {swing: 5 deg, elevation: 31 deg", "sweep:", "sweep.elevation", "out of bounds", "1 deg to 30 deg"),
+    Bad("step too coarse", "sweep: {swing: 5 deg, elevation: 4 deg", "sweep: {swing: 5 deg, elevation: 31 deg", "sweep:", "sweep.elevation", "out of bounds", "1 deg to 30 deg"),
     Bad("lean too far", "lean: 0 deg   ", "lean: 75 deg  ", "of the trunk", "lean", "out of bounds", "60 deg"),
     Bad("swivel range upside down", "range: [-45 deg, 120 deg]", "range: [120 deg, -45 deg]", "range: [120", "limbs.arm.swivel.range", "does not rise", "[least, greatest]"),
     Bad("lock margin over 89", "lock_margin: 15 deg", "lock_margin: 100 deg", "lock_margin", "targets.lock_margin", "out of bounds", "89 deg"),
@@ -91,7 +91,7 @@ CASES = [
     Bad("key of a silhouette", "known_length: 3100 mm, from: [400, 20]", "known_lenght: 3100 mm, from: [400, 20]", "front:", "character.silhouettes.front.known_lenght", "unknown key", "did you mean 'known_length'?"),
     Bad("missing field", "lean: 7 deg, section: tube 25 x 1.5 mm, material: 6061-T6, layer: 70 mm", "lean: 7 deg", MAST_AT, "limbs.arm.mast", "neither a mass nor a section", "add mass"),
     Bad("missing length", "{length: 620 mm +/- 0.5 mm, lean", "{lean", MAST_AT, "limbs.arm.mast.length", "is missing", "add `length:` to limbs.arm.mast"),
-    Bad("missing block", "sweep: {swing: 5 deg, elevation: 5 deg, elbow: 5 deg}\n", "", "# Orchard Warden", "sweep", "is missing", "add `sweep:` to the suit"),
+    Bad("missing block", "sweep: {swing: 5 deg, elevation: 4 deg, elbow: 4 deg}\n", "", "# Orchard Warden", "sweep", "is missing", "add `sweep:` to the suit"),
     Bad("unknown kind", "kind: parallel-arm", "kind: paralel-arm", "kind:", "limbs.arm.kind", "'paralel-arm'", "did you mean 'parallel-arm'?"),
     Bad("unknown side", "side: right\n    mirrored", "side: rihgt\n    mirrored", "side: rihgt", "limbs.arm.side", "'rihgt'", "did you mean 'right'?"),
     Bad("unknown sex", "sex: female", "sex: unsaid", "sex:", "performer.cast.Wren.sex", "'unsaid'", "female, male, pooled"),
@@ -103,7 +103,7 @@ CASES = [
     Bad("block where a text belongs", "name: Orchard Warden", "name: {a: b}", "name:", "name", "text is wanted", "words"),
     Bad("text where a block belongs", FRONT + ", origin: [400, 640]}", "front: front.svg", "front:", "character.silhouettes.front", "not a block", "file, known_length"),
     Bad("empty block", "harness:\n  mass: {value: 4.6 kg, range: [4.2 kg, 5.2 kg], basis: guessed}\n  centre: [-80 mm, 0 mm, 1720 mm]         # [forward, left, up], performer standing on the stilts\n  shape: {box: [160 mm, 360 mm, 480 mm]}", "harness:", "harness:", "harness", "left empty", "fill it in"),
-    Bad("list where a block belongs", "sweep: {swing: 5 deg, elevation: 5 deg, elbow: 5 deg}", "sweep: [5 deg, 5 deg, 5 deg]", "sweep:", "sweep", "not a block", "swing, elevation, elbow"),
+    Bad("list where a block belongs", "sweep: {swing: 5 deg, elevation: 4 deg, elbow: 4 deg}", "sweep: [5 deg, 5 deg, 5 deg]", "sweep:", "sweep", "not a block", "swing, elevation, elbow"),
     # --- the performer
     Bad("nobody active", "active: Wren", "active: Robin", "active:", "performer.active", "no performer 'Robin'", "Wren"),
     Bad("near miss of a performer", "active: Wren", "active: Wrem", "active:", "performer.active", "no performer 'Wrem'", "did you mean 'Wren'?"),
@@ -253,7 +253,7 @@ def test_everything_wrong_is_listed_from_the_top_down(demo_copy: Path) -> None:
     for old, new in (
         ("sweep: {swing: 5 deg", "sweep: {swing: 500 deg"),
         ("active: Wren", "activ: Wren"),
-        ("stops: 17 deg", "stops: 95 deg"),
+        ("stops: 20 deg", "stops: 95 deg"),
     ):
         text = text.replace(old, new)
     demo_copy.write_text(text, encoding="utf-8")

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 import numpy as np
 
 from limbwright.analyses.assess_results import DETERMINANT, LENGTHS_INPUT, ArmResults, pose_words
+from limbwright.analyses.least_lock import least_lock
 from limbwright.analyses.matching import margin_spread
-from limbwright.analyses.reach import CAUSE_WORDS, Cause, has_stops
+from limbwright.analyses.reach import CAUSE_WORDS, Cause
 from limbwright.core.finding import Finding, judge
 from limbwright.engine.closure import stage_angles
 from limbwright.model.suit import Suit
@@ -86,17 +87,14 @@ def lock_findings(suit: Suit, found: ArmResults) -> Iterator[Finding]:
 
 
 def _least_lock(found: ArmResults, limit: float | None) -> Finding:
-    """The usable pose that comes nearest to a lock."""
-    reach, usable = found.reach, found.reach.usable
+    """How near the arm comes to a lock anywhere in its usable range."""
+    least = least_lock(found.reach)
     value, band, where = None, None, "nothing is usable"
-    if len(usable):
-        node = usable[[int(np.nanargmin(reach.flood.margin[usable]))]]
-        value = math.degrees(float(reach.flood.margin[node[0]]))
-        band = _margin_band(found, reach.poses(node)[0], value)
-        stage = found.arm.mechanism.stage_names[int(reach.flood.stage[node[0]])].partition(",")[0]
-        where = f"{stage} stage at {pose_words(*reach.flood.driven(node)[0])}"
-        if not has_stops(found.arm):
-            where += "; no stop holds it off: fit stops"
+    if least is not None:
+        value = round(math.degrees(least.value), 9)
+        band = (math.degrees(least.band[0]), math.degrees(least.band[1]))
+        where = f"{least.stage} stage by {pose_words(*least.drive)}"
+        where += f"; {least.why}" if least.why else ""
     return judge(
         found.key("lock.least"),
         "least lock margin in the usable range",
@@ -145,7 +143,7 @@ def _named_locks(found: ArmResults, limit: float | None) -> Iterator[Finding]:
 def _margin_band(found: ArmResults, q: np.ndarray, value: float) -> tuple[float, float]:
     """The margin give and take what length errors move it by, of the stage they move most."""
     angles = stage_angles(found.arm.mechanism, q)
-    spread = margin_spread(found.arm, q)
+    spread = margin_spread(found.arm, q[None, :])[0]
     return (
         math.degrees(float((angles - spread).min())),
         value + math.degrees(float(spread[int(angles.argmin())])),

@@ -77,22 +77,23 @@ def matching_at(arm: WornArm, q: Float[np.ndarray, "pose q"]) -> Matching:
     )
 
 
-def margin_spread(arm: WornArm, q: Float[np.ndarray, " q"]) -> Float[np.ndarray, " s"]:
-    """How far length errors move each stage's angle from its lock in one pose [rad].
+def margin_spread(arm: WornArm, q: Float[np.ndarray, "pose q"]) -> Float[np.ndarray, "pose s"]:
+    """How far length errors move each stage's angle from its lock [rad].
 
     Root of the sum of squares over the lengths at their +/-, rods trimmed where the suit has trim.
     """
     mechanism = arm.mechanism
-    here = stage_angles(mechanism, q)
-    moved: list[np.ndarray] = []
-    for name, rates in zip(LENGTHS, _joint_rates(arm, q[None, :]), strict=True):
+    solved = mechanism.linkage.dof_q[mechanism.linkage.dependent]
+    here = np.stack([stage_angles(mechanism, one) for one in q])
+    moved = np.empty((*here.shape, len(LENGTHS)))
+    for column, (name, rates) in enumerate(zip(LENGTHS, _joint_rates(arm, q), strict=True)):
         builder, driven, _ = lay_out(arm.geometry.with_length(name, DIFFERENCE), arm.assembled)
-        changed = q.copy()
-        changed[mechanism.linkage.dof_q[mechanism.linkage.dependent]] += rates[0] * DIFFERENCE
-        there = stage_angles(replace(mechanism, linkage=builder.linkage(driven)), changed)
-        moved.append((there - here) / DIFFERENCE)
-    shares = _with_trim(arm, np.stack(moved, axis=1)) * _tolerances(arm, arm.geometry.trimmed)
-    return np.sqrt((shares**2).sum(axis=1))
+        changed = replace(mechanism, linkage=builder.linkage(driven))
+        near = q.copy()
+        near[:, solved] += rates * DIFFERENCE
+        moved[:, :, column] = (np.stack([stage_angles(changed, one) for one in near]) - here) / DIFFERENCE
+    flat = _with_trim(arm, moved.reshape(-1, len(LENGTHS))) * _tolerances(arm, arm.geometry.trimmed)
+    return np.sqrt((flat**2).sum(axis=1)).reshape(here.shape)
 
 
 def exact_offset(arm: WornArm, drive: Drive, name: str, change: float) -> float:

@@ -14,7 +14,7 @@ from typing import NamedTuple
 import numpy as np
 from jaxtyping import Bool, Float, UInt8
 
-from limbwright.engine.flood import BARE_FLOOR, Barrier, Flood, flood_range, nearest_labels, node_poses
+from limbwright.engine.flood import Barrier, Flood, flood_range, nearest_labels, node_poses
 from limbwright.limbs.performer_range import UNDRIVEN, Allowed, allowed_by_performer, swivel_lever
 from limbwright.limbs.worn_arm import WornArm
 
@@ -130,11 +130,6 @@ def sweep_reach(arm: WornArm, steps: tuple[float, float, float], progress: Progr
         losses=_losses(cause, cut_off, weight, inside),
         undriven_share=_ratio(weight[cause == Cause.UNDRIVEN].sum(), inside),
     )
-
-
-def has_stops(arm: WornArm) -> bool:
-    """Whether every stage has a stop that acts before its lock."""
-    return all(stop > BARE_FLOOR for stop in arm.geometry.stops)
 
 
 def _axes(arm: WornArm, steps: tuple[float, float, float]) -> tuple[np.ndarray, ...]:
