@@ -64,12 +64,13 @@ def try_edge(m, start, axis, change, sign, floor, q, w):
     parallelogram that crosses twice looks sound at both ends. Small parts keep a long stride that
     failed, or that came out on another assembly, from being taken for a lock.
     """
-    copy_into(start, q)
-    stopped, stage = _move(m, q, axis, change, HALVES, sign, floor, w)
-    if stopped == UNCLEAR:
+    parts = HALVES
+    while True:
         copy_into(start, q)
-        stopped, stage = _move(m, q, axis, change, SMALL_PARTS, sign, floor, w)
-    return stopped, stage
+        stopped, stage = _move(m, q, axis, change, parts, sign, floor, w)
+        if stopped != UNCLEAR or parts == SMALL_PARTS:
+            return stopped, stage
+        parts = SMALL_PARTS
 
 
 @kernel
