@@ -99,8 +99,9 @@ def suit_text(edits: Mapping[str, object] = {}) -> str:
             node[int(last)] = value
         else:
             node[last] = value
-    out = io.StringIO()
-    YAML(typ="safe").dump(tree, out)
+    out, yaml = io.StringIO(), YAML(typ="safe")
+    yaml.representer.ignore_aliases = lambda *_: True
+    yaml.dump(tree, out)
     return out.getvalue()
 
 

@@ -115,7 +115,7 @@ def _named_locks(found: ArmResults, limit: float | None) -> Iterator[Finding]:
     if not taken:
         return
     least, q = min(taken, key=lambda one: one[0].margin)
-    value = math.degrees(least.margin)
+    value = round(math.degrees(least.margin), 6)  # so that a pose on its stop stands on it
     yield judge(
         found.key("lock.named"),
         "least lock margin of the named poses",

@@ -7,13 +7,14 @@ import numpy as np
 from jaxtyping import Bool, Float
 
 from limbwright.engine.closure import follow_drive, stage_angles
-from limbwright.engine.flood import Flood, node_poses
+from limbwright.engine.flood import Barrier, Flood, node_poses
 from limbwright.engine.outcome import Outcome
 from limbwright.limbs.performer_range import allowed_by_performer, swivel_lever
 from limbwright.limbs.worn_arm import WornArm
 from limbwright.model.suit import Suit
 
 STOP_SLACK = 1e-9  # [rad]
+STRIDE = math.radians(0.5)  # between looks at the stops on the way to a pose
 
 
 @dataclass(frozen=True)
@@ -55,17 +56,43 @@ def _take_up(
         return refused("the one-axis elbow dictates a rotation the performer has not got")
     start = _nearest(arm, flood, usable, drive)
     if start is None:
-        return refused("cut off from the assembled pose")
-    poses = follow_drive(replace(arm.mechanism, assembled=start), np.array([drive]))
-    if poses.outcome[0] != Outcome.CLOSED:
-        return refused("the linkage locks before it")
-    angles = stage_angles(arm.mechanism, poses.q[0])
-    stage = arm.mechanism.stage_names[int(angles.argmin())]
+        return refused(_barrier_about(flood, drive))
+    way = _way_to(arm, start, drive)
+    poses = follow_drive(replace(arm.mechanism, assembled=start), way)
     floor = np.repeat(np.array(arm.geometry.stops), 2)
-    if np.any(angles < floor - STOP_SLACK):
-        which = arm.mechanism.stage_names[int((angles - floor).argmin())].partition(",")[0]
-        return refused(f"the {which} stage's stop touches before it")
-    return NamedPose(name, drive, poses.q[0], float(angles.min()), stage.partition(",")[0], lever, "")
+    for outcome, q in zip(poses.outcome, poses.q, strict=True):
+        if outcome != Outcome.CLOSED:
+            return refused("the linkage locks before it")
+        angles = stage_angles(arm.mechanism, q)
+        if np.any(angles < floor - STOP_SLACK):
+            return refused(f"the {_stage(arm, angles - floor)} stage's stop touches before it")
+    q = poses.q[-1]
+    angles = stage_angles(arm.mechanism, q)
+    return NamedPose(name, drive, q, float(angles.min()), _stage(arm, angles), lever, "")
+
+
+def _stage(arm: WornArm, angles: np.ndarray) -> str:
+    """The stage with the least of these angles."""
+    return arm.mechanism.stage_names[int(angles.argmin())].partition(",")[0]
+
+
+def _way_to(arm: WornArm, start: np.ndarray, drive: tuple[float, float, float]) -> np.ndarray:
+    """Short strides from a solved pose to a wanted one, so that the first obstacle is met first (n, 3)."""
+    here, there = arm.mechanism.driven_values(start), np.array(drive)
+    strides = max(1, math.ceil(float(np.abs(there - here).max()) / STRIDE))
+    return here + np.linspace(0.0, 1.0, strides + 1)[1:, None] * (there - here)
+
+
+def _barrier_about(flood: Flood, drive: tuple[float, float, float]) -> str:
+    """What the flood met about a pose that it did not come near."""
+    at = [int(np.abs(axis - value).argmin()) for axis, value in zip(flood.axes, drive, strict=True)]
+    node = int(np.ravel_multi_index(at, flood.shape))
+    kind = flood.barrier[node] if flood.barrier[node] != Barrier.CUT_OFF else flood.behind[node]
+    if kind == Barrier.FLOOR:
+        return "a stop stands between it and the assembled pose"
+    if kind in (Barrier.CHANGE_POINT, Barrier.DEAD_POINT, Barrier.CANNOT_CLOSE):
+        return "a lock stands between it and the assembled pose"
+    return "cut off from the assembled pose"
 
 
 def _nearest(

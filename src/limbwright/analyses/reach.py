@@ -15,6 +15,7 @@ import numpy as np
 from jaxtyping import Bool, Float, UInt8
 
 from limbwright.engine.flood import Barrier, Flood, flood_range, nearest_labels, node_poses
+from limbwright.limbs.parallel_arm import swivel_frame
 from limbwright.limbs.performer_range import UNDRIVEN, Allowed, allowed_by_performer, swivel_lever
 from limbwright.limbs.worn_arm import WornArm
 
@@ -136,9 +137,11 @@ def _axes(arm: WornArm, steps: tuple[float, float, float]) -> tuple[np.ndarray, 
     low, high = arm.geometry.swing_range
     limits = arm.body.limits
     highest = max(limits.flexion.value, limits.abduction.value, limits.extension.value)
+    # a leaning swivel counts elevation from its own axis, so the performer's limit may lie that much higher
+    lean = math.acos(min(1.0, float(swivel_frame(arm.geometry)[2, 2])))
     return (
         _span(low, high, steps[0]),
-        _span(0.0, highest, steps[1]),
+        _span(0.0, min(math.pi, highest + lean), steps[1]),
         _span(limits.elbow[0], limits.elbow[1], steps[2]),
     )
 

@@ -7,6 +7,7 @@ from limbwright.engine.compiled import kernel, room_kernel
 from limbwright.engine.kernel_closure import back_substitute, factorise, fill_normal, make_room, place_pose
 from limbwright.engine.kernel_pose import dof_axis, world_point
 from limbwright.engine.kernel_rows import fill_columns, misfit
+from limbwright.engine.kernel_statics import is_locked
 from limbwright.engine.mechanism import SLIDE
 
 
@@ -34,7 +35,7 @@ def rates_at(m, q, rows, bodies, points, w, place, rate):
     place_pose(m, q, w)
     fill_normal(m, w)
     fill_columns(m, m.driven, w.rot, w.pos, w.ax, w.ax2, w.ends, w.driven_columns)
-    free = factorise(w.normal, 0.0, w.factor)
+    free = factorise(w.normal, 0.0, w.factor) and not is_locked(w)
     for p in range(bodies.shape[0]):
         world_point(w.rot, w.pos, bodies[p], points[p], place[p])
     for i in range(m.driven.shape[0]):

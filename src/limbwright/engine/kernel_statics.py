@@ -19,6 +19,17 @@ LOCKED_PIVOT = 1e-9  # a Cholesky pivot this small against the largest means the
 
 
 @kernel
+def is_locked(w):
+    """Whether a factorised pose is locked: a pivot next to nothing against the largest entry."""
+    largest = least = w.normal[0, 0] if w.normal.shape[0] else 1.0
+    for i in range(w.normal.shape[0]):
+        largest = max(largest, w.normal[i, i])
+    for i in range(w.normal.shape[0]):
+        least = min(least, w.factor[i, i] * w.factor[i, i])
+    return least < LOCKED_PIVOT * largest
+
+
+@kernel
 def _add_force(force, moment, body, x, f):
     """Force f at world point x onto a body; moments are about the world origin."""
     for i in range(3):
@@ -87,15 +98,10 @@ def multipliers(m, w, force, moment, out):
     """
     n = m.dependent.shape[0]
     fill_normal(m, w)
-    largest = 0.0
     for i in range(n):
-        largest = max(largest, w.normal[i, i])
         w.step[i] = slope(m, m.dependent[i], w, force, moment)
-    if not factorise(w.normal, 0.0, w.factor):
+    if not factorise(w.normal, 0.0, w.factor) or is_locked(w):
         return False
-    for i in range(n):
-        if w.factor[i, i] * w.factor[i, i] < LOCKED_PIVOT * largest:
-            return False
     back_substitute(w.factor, w.step)
     for r in range(out.shape[0]):
         out[r] = 0.0
