@@ -235,6 +235,23 @@ def test_worst_pose_is_the_worst(swept):
         assert abs(found.worst[axis].asked[axis].value) == pytest.approx(most, abs=1e-6)
 
 
+@pytest.mark.parametrize("crank", [0.08, 0.01])
+def test_near_two_locks_the_moments_are_still_numbers(crank):
+    """Shoulder and forearm stages 0.6 deg from their locks at once, cranks down to 10 mm: a short crank is no
+    lock. Of the slope of the energy 1e-6, as two nearly vanishing columns leave that much of 16 digits."""
+    th, fl = math.radians(70), math.radians(50)
+    geometry = replace(
+        ARMS["right"].geometry, mast_lean=0.0,
+        angle_shoulder=math.pi - th - math.radians(0.6), angle_forearm=math.pi - th - fl + math.radians(0.6),
+    )  # fmt: skip
+    names = ("driver", "carrier", "forearm", "relay_lower", "relay_outer", "character")
+    geometry = replace(geometry, **{f"crank_{name}": crank for name in names}).matched()
+    home = Drive(1.0, th, fl)
+    arm = replace(ARMS["right"], geometry=geometry, assembled=home, mechanism=build_arm(geometry, home))
+    want = slope(geometry, all_items(SUIT, arm), home, np.array([0.0, 0.0, -G]))
+    np.testing.assert_allclose(values(asked(SUIT, arm, home)), want, rtol=1e-6, atol=1e-6)
+
+
 def test_no_usable_pose_no_moments():
     arm = ARMS["right"]
     assert effort_over(SUIT, arm, np.zeros((0, 6)), {}) is None

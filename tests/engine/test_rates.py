@@ -129,3 +129,13 @@ def test_a_locked_pose_has_no_rates():
     assert np.isnan(point_motion(mechanism, q[None, :], [hand]).rate).all()
     near = q + math.radians(0.5) * np.array([0, 0, 1, 0, 1, 1])
     assert np.isfinite(point_motion(mechanism, near[None, :], [hand]).rate).all()
+
+
+def test_no_ratio_of_rates_that_are_none():
+    """One locked pose among sound ones spoils neither the sum nor the others."""
+    rng = np.random.default_rng(6)
+    follower, leader = rng.normal(size=(3, 3, 3)), np.tile(np.eye(3), (3, 1, 1))
+    follower[1] = np.nan
+    found = velocity_ratio(follower, leader, 0.05)
+    assert np.isnan(found[1]).all()
+    assert np.isfinite(found[[0, 2]]).all()

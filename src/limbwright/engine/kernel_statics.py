@@ -15,18 +15,21 @@ from limbwright.engine.kernel_pose import dof_axis, world_point
 from limbwright.engine.kernel_rows import fill_columns
 from limbwright.engine.mechanism import SLIDE
 
-LOCKED_PIVOT = 1e-9  # a Cholesky pivot this small against the largest means the pose is locked
+NO_COLUMN = 1e-14  # a column this short (squared, against the longest) moves no loop: locked
+NO_PIVOT = 1e-13  # a Cholesky pivot this small against its own column: it moves what the others move already
 
 
 @kernel
 def is_locked(w):
-    """Whether a factorised pose is locked: a pivot next to nothing against the largest entry."""
-    largest = least = w.normal[0, 0] if w.normal.shape[0] else 1.0
+    """Whether a factorised pose is locked. Short cranks are no lock: each column has its own scale."""
+    largest = 0.0
     for i in range(w.normal.shape[0]):
         largest = max(largest, w.normal[i, i])
     for i in range(w.normal.shape[0]):
-        least = min(least, w.factor[i, i] * w.factor[i, i])
-    return least < LOCKED_PIVOT * largest
+        own = w.normal[i, i]
+        if own < NO_COLUMN * largest or w.factor[i, i] * w.factor[i, i] < NO_PIVOT * own:
+            return True
+    return False
 
 
 @kernel

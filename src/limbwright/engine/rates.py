@@ -69,8 +69,12 @@ def velocity_ratio(
     Singular values of F L^+; NaN where the leader is within `floor` [m/rad] of losing a direction,
     since the ratio is unbounded there.
     """
+    both = np.concatenate([leader, follower], axis=1)
+    known: np.ndarray = np.all(np.isfinite(both), axis=(1, 2))
+    leader = np.where(known[:, None, None], leader, 0.0)
+    follower = np.where(known[:, None, None], follower, 0.0)
     u, s, vt = np.linalg.svd(leader, full_matrices=False)
-    sound = s[:, -1] > floor
+    sound = known & (s[:, -1] > floor)
     inverse = np.divide(1.0, s, out=np.zeros_like(s), where=s > 0.0)
     mapping = follower @ np.swapaxes(vt, 1, 2) @ (inverse[:, :, None] * np.swapaxes(u, 1, 2))
     values = np.linalg.svd(mapping, compute_uv=False)
