@@ -1,13 +1,11 @@
 """The command line: how quick the help is, how quick and how large the main job is."""
 
 import json
-import os
-import subprocess
 import sys
 import tempfile
-import time
 from pathlib import Path
 
+from benchmarks.process import Ran, run
 from benchmarks.row import Row
 from benchmarks.speed import DEMO
 
@@ -20,16 +18,16 @@ LOOK = (
 
 def command_rows(repeats: int) -> list[Row]:
     tool = Path(sys.executable).with_name("limbwright")
-    quick = min(_run([str(tool), "--help"])[0] for _ in range(repeats + 2))
+    quick = min(_run([str(tool), "--help"]).seconds for _ in range(repeats + 2))
     look = [sys.executable, "-c", LOOK, *sorted(NUMERICS)]
-    loaded = subprocess.run(look, capture_output=True, text=True, check=True).stdout.strip()
+    loaded = _run(look).output.strip()
     with tempfile.TemporaryDirectory() as folder:
         check = [str(tool), "check", str(DEMO), "--json", "--out", folder]
-        cold, _, _ = _run(check, {"NUMBA_CACHE_DIR": str(Path(folder) / "kernels")})
+        cold = _run(check, {"NUMBA_CACHE_DIR": str(Path(folder) / "kernels")}).seconds
         runs = [_run(check) for _ in range(repeats)]
-    warm = min(seconds for seconds, _, _ in runs)
-    peak = max(megabytes for _, megabytes, _ in runs)
-    poses = int(json.loads(runs[0][2])["poses_solved"])
+    warm = min(ran.seconds for ran in runs)
+    peak = max(ran.megabytes for ran in runs)
+    poses = int(json.loads(runs[0].output)["poses_solved"])
     return [
         Row(
             "`limbwright --help`, numerics imported",
@@ -48,17 +46,9 @@ def command_rows(repeats: int) -> list[Row]:
     ]
 
 
-def _run(command: list[str], more: dict[str, str] | None = None) -> tuple[float, float, str]:
-    """Seconds, peak megabytes and output of one process; findings that fall short are no failure here."""
-    with tempfile.TemporaryFile() as out:
-        start = time.perf_counter()
-        env = {**os.environ, **(more or {})}
-        process = subprocess.Popen(command, stdout=out, stderr=subprocess.DEVNULL, env=env)
-        _, status, usage = os.wait4(process.pid, 0)
-        seconds = time.perf_counter() - start
-        process.returncode = os.waitstatus_to_exitcode(status)
-        out.seek(0)
-        text = out.read().decode()
-    if process.returncode == 2:
-        raise RuntimeError(f"{' '.join(command)} refused its input")
-    return seconds, usage.ru_maxrss / (1 << 20 if sys.platform == "darwin" else 1024), text
+def _run(command: list[str], more: dict[str, str] | None = None) -> Ran:
+    """Findings that fall short are no failure here; refused input is."""
+    ran = run(command, more)
+    if ran.code not in (0, 1, 3):
+        raise RuntimeError(f"{' '.join(command)}: {ran.errors}")
+    return ran

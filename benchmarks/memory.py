@@ -1,14 +1,14 @@
 """Memory of streamed batches, and bytes an atlas takes for each pose."""
 
-import subprocess
 import sys
 
 import numpy as np
 
+from benchmarks.process import run
 from benchmarks.row import Row
 from benchmarks.tree import HOME, build
 
-BATCH = 100_000
+BATCH = 20_000
 FLAT = 8.0  # MB that a run a hundred times as long may take more
 BYTES = 64
 
@@ -34,9 +34,11 @@ def batches(poses: int):
 
 
 def memory_rows(poses: int) -> list[Row]:
-    first = BATCH
-    command = [sys.executable, "-c", STREAM, str(first), str(poses)]
-    lines = subprocess.run(command, capture_output=True, text=True, check=True).stdout.split()
+    first = 100_000
+    ran = run([sys.executable, "-c", STREAM, str(first), str(poses)])
+    if ran.code != 0:
+        raise RuntimeError(ran.errors)
+    lines = ran.output.split()
     done = [int(lines[0]), int(lines[2])]
     peak = [float(lines[1]), float(lines[3])]
     if done != [first, poses]:
