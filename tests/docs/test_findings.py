@@ -48,6 +48,7 @@ def plain(key: str, suit: Suit) -> str:
     key = re.sub(rf"^effort\.({'|'.join(AXES)})\.", "effort.<axis>.", key)
     key = re.sub(r"^fit\.mark\..+", "fit.mark.<joint>", key)
     poses = "|".join(re.escape(name) for name in suit.poses)
+    key = re.sub(r"^effort\.<axis>\.park_pin$", "effort.<axis>.<pose>", key)
     return re.sub(rf"\.({poses})$", ".<pose>", key)
 
 

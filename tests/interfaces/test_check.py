@@ -125,7 +125,7 @@ def test_pictures_are_made_and_named(run: Callable[..., Any], holding: Path, tmp
     assert {f.name for f in out.iterdir()} == {f.name for f in files} | {"pictures.txt"}
     taken = [p["name"] for p in told["poses"] if not p["obstacle"]]
     for name in taken:
-        assert any(f.stem.endswith(f"-{name}") for f in files), name
+        assert any(f.stem.endswith("-" + name.replace(" ", "-")) for f in files), name
     for file in files:
         if file.suffix == ".png":
             with Image.open(file) as picture:

@@ -117,6 +117,12 @@ def test_pins_weigh_as_round_bars_of_their_material():
     )
 
 
+def two_strips(one: np.ndarray, other: np.ndarray) -> np.ndarray:
+    """Centre of two strips of one sheet from the same pin, each a rectangle with round ends of the rim."""
+    areas = [2 * 0.012 * np.linalg.norm(s) + math.pi * 0.012**2 for s in (one, other)]
+    return (areas[0] * 0.5 * one + areas[1] * 0.5 * other) / sum(areas)
+
+
 @pytest.mark.parametrize("side", ["right", "left"])
 def test_items_hang_where_they_are_drawn(side):
     """In the assembled pose (elevation 45, elbow 40 deg), every layer's offset away from the body."""
@@ -137,7 +143,7 @@ def test_items_hang_where_they_are_drawn(side):
         "driver crank": (0.04 * along(th + c0), 0.086),
         "carrier crank": (head + 0.04 * along(th + c0), 0.096),
         "character forearm crank": (e2 + 0.03 * along(ph + c2), 0.120),
-        "relay": (e1 + 0.25 * (0.07 * along(ph + c1) + 0.06 * along(ph + c2)), 0.112),
+        "relay": (e1 + two_strips(0.07 * along(ph + c1), 0.06 * along(ph + c2)), 0.112),
         "arm shell": (head + 0.35 * along(th) + 0.02 * raising(th), 0.015),
         "forearm shell": (e2 + 0.33 * along(ph) - 0.01 * raising(ph), 0.005),
         "own upper arm": (0.5772 * g.drive * along(th), 0.0),

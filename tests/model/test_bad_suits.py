@@ -57,8 +57,8 @@ CASES = [
     Bad("+/- as large as the value", "620 mm +/- 0.5 mm, lean", "620 mm +/- 620 mm, lean", MAST_AT, "limbs.arm.mast.length", "as large as", "smaller"),
     Bad("+/- where none is used", "layer: 70 mm", "layer: 70 mm +/- 1 mm", MAST_AT, "limbs.arm.mast.layer", "+/-", "alone"),
     Bad("pounds in a moment", "holding_moment: {shoulder: 30 N m", "holding_moment: {shoulder: 20 lb ft", "holding_moment", "targets.holding_moment.shoulder", "no unit of moment", "20 lbf ft"),
-    Bad("share without %", "usable_share: 45 %", "usable_share: 0.45", "usable_share", "targets.usable_share", "no unit", "write 45 %"),
-    Bad("share over all", "usable_share: 45 %", "usable_share: 350 %", "usable_share", "targets.usable_share", "out of bounds", "100 %"),
+    Bad("share without %", "usable_share: 40 %", "usable_share: 0.45", "usable_share", "targets.usable_share", "no unit", "write 45 %"),
+    Bad("share over all", "usable_share: 40 %", "usable_share: 350 %", "usable_share", "targets.usable_share", "out of bounds", "100 %"),
     # --- masses
     Bad("negative mass", "value: 1.6 kg, range: [1.55 kg, 1.65 kg]", "value: -1.6 kg, range: [1.55 kg, 1.65 kg]", "of one", "stilts.mass", "not above zero", "more than zero"),
     Bad("range beside the value", HARNESS, "mass: {value: 4.6 kg, range: [4.7 kg, 5.2 kg], basis: guessed}", "value: 4.6", "harness.mass", "does not hold", "least, greatest"),

@@ -49,7 +49,7 @@ def test_values_are_si_floats(suit: Suit, arm: ParallelArm) -> None:
     assert arm.cranks.forearm.angle == pytest.approx(-36.0 * math.pi / 180.0)
     assert arm.stops.shoulder == arm.stops.forearm == arm.stops.relay == pytest.approx(20.0 * math.pi / 180.0)
     assert suit.poses["rest"].elbow == pytest.approx(25.0 * math.pi / 180.0)
-    assert suit.targets.usable_share == 0.45
+    assert suit.targets.usable_share == 0.4
     assert suit.targets.holding_moment.shoulder == 30.0
     assert suit.targets.holding_moment.swing is None
 

@@ -1,6 +1,7 @@
 """Runs every analysis of a suit and gathers the findings: the one answer that all doors show."""
 
 import hashlib
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
@@ -12,7 +13,7 @@ from limbwright.analyses.assess_loads import (
     travel_findings,
 )
 from limbwright.analyses.assess_range import lock_findings, range_findings
-from limbwright.analyses.assess_results import ArmResults
+from limbwright.analyses.assess_results import ArmResults, upright
 from limbwright.analyses.effort import effort_over
 from limbwright.analyses.linkage_count import count_linkage
 from limbwright.analyses.mass_budget import MassBudget, weigh
@@ -60,13 +61,13 @@ def assess(suit: Suit, *, progress: Progress | None = None) -> Assessment:
         _assess_arm(suit, arm, _part_of(progress, number, len(arms))) for number, arm in enumerate(arms)
     )
     budget = weigh(suit, arms)
-    findings = (*_merge_sides(suit, results), *_mass_findings(suit, budget))
+    findings = (*_measure_findings(body), *_merge_sides(suit, results), *_mass_findings(suit, budget))
     return Assessment(
         suit=suit,
         body=body,
         findings=findings,
         verdict=worst(findings),
-        notes=body.warnings,
+        notes=(*body.warnings, *_off_axis_notes(suit)),
         arms=results,
         budget=budget,
         poses_solved=sum(len(r.reach.cause) for r in results),
@@ -97,7 +98,7 @@ def arm_findings(suit: Suit, found: ArmResults) -> tuple[Finding, ...]:
         *range_findings(suit, found),
         *lock_findings(suit, found),
         *matching_findings(found),
-        *travel_findings(found),
+        *travel_findings(suit, found),
         *effort_findings(suit, found),
         *mobility_findings(found),
     )
@@ -143,12 +144,46 @@ def _same(findings: Sequence[Finding]) -> bool:
     return True
 
 
+def _measure_findings(body: Body) -> tuple[Finding, ...]:
+    """Measures that cannot belong to one body: nothing that rests on them may pass."""
+    if not body.warnings:
+        return ()
+    return (
+        judge(
+            "performer.measures",
+            "tape measures that do not fit the others",
+            float(len(body.warnings)),
+            "measures",
+            inputs=(Input("the tape sheet", "measured"),),
+            limit=0.0,
+            limit_kind="at most",
+            where=f"measure again: {body.warnings[0]}",
+            source="more than 4 standard deviations from what the others let one expect, ANSUR II",
+        ),
+    )
+
+
+def _off_axis_notes(suit: Suit) -> tuple[str, ...]:
+    """What is not worked out when a swivel stands off the performer's shoulder."""
+    notes: list[str] = []
+    for name, limb in suit.limbs.items():
+        swivel = limb.swivel
+        off = math.dist((swivel.out, swivel.forward, swivel.up), (0.0, 0.0, 0.0))
+        if off > 0.0:
+            slip = 2e3 * off * math.sin(math.radians(45.0))
+            notes.append(
+                f"{name}: the swivel stands {1e3 * off:.0f} mm off the shoulder's centre; the cuffs slip "
+                f"about {slip:.0f} mm over 90 deg (2 e sin(p/2)), which range and moments here leave out"
+            )
+    return tuple(notes)
+
+
 def _mass_findings(suit: Suit, budget: MassBudget) -> tuple[Finding, ...]:
     limit = suit.targets.suit_mass
     ordered = sorted(budget.items, key=lambda i: -i.mass)
     inputs = tuple(Input(f"mass of {i.name}", i.basis) for i in ordered)
     band = budget.band
-    left_out = f"; no range: {', '.join(budget.unstated)}" if budget.unstated else ""
+    left_out = f"; +/- 30 % assumed, no range stated: {', '.join(budget.unstated)}" if budget.unstated else ""
     low, high = budget.height_band
     forward, left, up = (1e3 * float(v) for v in budget.centre)
     return (
@@ -171,7 +206,7 @@ def _mass_findings(suit: Suit, budget: MassBudget) -> tuple[Finding, ...]:
             "mm",
             inputs=inputs,
             band=(1e3 * low, 1e3 * high),
-            where=f"assembled pose; {forward:+.0f} mm forward, {left:+.0f} mm to the left",
+            where=f"assembled pose; {forward:+.0f} mm forward, {left:+.0f} mm to the left{upright(suit)}",
             source="sum of parts",
         ),
     )

@@ -5,13 +5,18 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from limbwright.analyses.assess_results import LENGTHS_INPUT, ArmResults, pose_words
+from limbwright.analyses.assess_results import LENGTHS_INPUT, ArmResults, pose_words, upright
 from limbwright.analyses.effort import AXES, Axis, PoseEffort
+from limbwright.analyses.travel import LEAST_LEADER
 from limbwright.core.finding import Finding, Input, judge
 from limbwright.limbs.arm_geometry import LENGTHS, SHOP_TOLERANCE, TRIM_LEFT
 from limbwright.limbs.arm_masses import MassItem
 from limbwright.model.suit import Suit
 
+BOUNDED = f"where the performer's grip moves {1e3 * LEAST_LEADER:g} mm a radian or more every way"
+EXACT = 1e-6  # [deg]
+ZERO = "zero for exact rods, which only checks the arithmetic"
+TOO_FAR = 45.0  # [deg] past this a linear estimate says nothing
 VIRTUAL_WORK = "virtual work on the closed linkage; own arm after de Leva 1996; no friction"
 
 
@@ -37,22 +42,25 @@ def matching_findings(found: ArmResults) -> Iterator[Finding]:
         at = int(np.argmax(values))
         elevation, elbow = (math.degrees(v) for v in matching.drive[at])
         most = LENGTHS[int(np.argmax(shares[at]))]
+        apart = math.degrees(float(values[at]))
+        beyond = "; errors this large may not close at all" if apart > TOO_FAR else ""
         yield judge(
             found.key(f"matching.{key}"),
             name,
-            math.degrees(float(values[at])),
+            apart if apart <= TOO_FAR else None,
             "deg",
             inputs=rests_on,
-            where=f"elevation {elevation:.0f}, elbow {elbow:.0f} deg; most from {most}",
-            source="linear: dq_d = -(dc/dq_d)^+ (dc/dL) dL",
+            where=f"elevation {elevation:.0f}, elbow {elbow:.0f} deg; most from {most}{beyond}",
+            source="linear: dq_d = -(dc/dq_d)^+ (dc/dL) dL; near a lock the real error is larger, one way",
         )
+    apart = math.degrees(float(np.abs(matching.offset).max()))
     yield judge(
         found.key("matching.as_written"),
         "forearms out of parallel, lengths exactly as written",
-        math.degrees(float(np.abs(matching.offset).max())),
+        apart,
         "deg",
         inputs=(LENGTHS_INPUT,),
-        where="over the usable range; zero for exact rods, which only checks the arithmetic",
+        where=f"over the usable range; {'rods or relay as typed are not exact' if apart > EXACT else ZERO}",
         source="solved poses",
     )
 
@@ -64,7 +72,7 @@ def _length_inputs(found: ArmResults) -> tuple[Input, ...]:
     return (Input(half if unstated else "the stated +/- of every length", "common practice"), LENGTHS_INPUT)
 
 
-def travel_findings(found: ArmResults) -> Iterator[Finding]:
+def travel_findings(suit: Suit, found: ArmResults) -> Iterator[Finding]:
     """Where the character's hand goes, and its speed against the performer's."""
     travel = found.travel
     if travel is None:
@@ -90,7 +98,7 @@ def travel_findings(found: ArmResults) -> Iterator[Finding]:
             "mm",
             inputs=inputs,
             band=_height_band(found, value) if above_floor else None,
-            where=pose_words(*driven[at]),
+            where=pose_words(*driven[at]) + upright(suit),
             source="solved poses over the usable range",
         )
     speed = "hand speed, character to performer,"
@@ -105,7 +113,7 @@ def travel_findings(found: ArmResults) -> Iterator[Finding]:
             value,
             "",
             inputs=inputs,
-            where=f"{where}; over the {100.0 * travel.ratio_share:.0f} % of poses where it is bounded",
+            where=f"{where}; over the {100.0 * travel.ratio_share:.0f} % of poses {BOUNDED}",
             source="singular values of the character hand's velocity by the performer hand's",
         )
 
@@ -135,7 +143,7 @@ def effort_findings(suit: Suit, found: ArmResults) -> Iterator[Finding]:
                 found,
                 axis,
                 pose,
-                f"effort.{axis}.{pose.name}",
+                f"effort.{axis}.{pose.name.replace(' ', '_')}",
                 f"holding moment, {_about(axis)}: {pose.name}",
                 pose_words(*pose.drive),
                 inputs,

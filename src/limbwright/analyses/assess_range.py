@@ -9,9 +9,13 @@ from limbwright.analyses.assess_results import DETERMINANT, LENGTHS_INPUT, ArmRe
 from limbwright.analyses.least_lock import least_lock
 from limbwright.analyses.matching import margin_spread
 from limbwright.analyses.reach import CAUSE_WORDS, Cause
-from limbwright.core.finding import Finding, judge
+from limbwright.core.finding import Finding, Input, judge
 from limbwright.engine.closure import stage_angles
 from limbwright.model.suit import Suit
+
+# without a target nothing says how near is near enough, so even a good margin is no pass
+NO_LOCK_TARGET = Input("no lock margin target is set", "assumed")
+SPREAD = "root-sum-square of the lengths' +/-, linear; the worst combination goes about twice as far"
 
 
 def range_findings(suit: Suit, found: ArmResults) -> Iterator[Finding]:
@@ -28,6 +32,7 @@ def range_findings(suit: Suit, found: ArmResults) -> Iterator[Finding]:
         100.0 * reach.usable_share,
         "%",
         inputs=inputs,
+        band=(100.0 * reach.share_band[0], 100.0 * reach.share_band[1]),
         limit=None if target is None else 100.0 * target,
         limit_kind=None if target is None else "at least",
         where=over,
@@ -100,12 +105,12 @@ def _least_lock(found: ArmResults, limit: float | None) -> Finding:
         "least lock margin in the usable range",
         value,
         "deg",
-        inputs=(LENGTHS_INPUT,),
+        inputs=(LENGTHS_INPUT,) if limit is not None else (NO_LOCK_TARGET,),
         band=band,
-        limit=limit,
-        limit_kind=None if limit is None else "at least",
+        limit=0.0 if limit is None else limit,
+        limit_kind="at least",
         where=where,
-        source=DETERMINANT,
+        source=f"{DETERMINANT}; band: {SPREAD}",
     )
 
 
@@ -126,7 +131,7 @@ def _named_locks(found: ArmResults, limit: float | None) -> Iterator[Finding]:
         limit=limit,
         limit_kind=None if limit is None else "at least",
         where=f"{least.name}, {least.stage} stage",
-        source=DETERMINANT,
+        source=f"{DETERMINANT}; band: {SPREAD}",
     )
     slack = min((p for p, _ in taken), key=lambda p: p.lever)
     yield judge(

@@ -13,6 +13,7 @@ from limbwright.core.finding import Input
 from limbwright.engine.mobility import Mobility
 from limbwright.limbs.arm_masses import MassItem
 from limbwright.limbs.worn_arm import WornArm
+from limbwright.model.suit import Suit
 
 LENGTHS_INPUT = Input("lengths as written, not yet measured on the build", "common practice")
 DETERMINANT = (
@@ -47,3 +48,8 @@ def pose_words(swing: float, elevation: float, elbow: float) -> str:
     """A pose in words a handler can set."""
     a, b, c = (math.degrees(v) for v in (swing, elevation, elbow))
     return f"swing {a:.0f}, elevation {b:.0f}, elbow {c:.0f} deg"
+
+
+def upright(suit: Suit) -> str:
+    """A reminder beside heights, which stay those of an upright trunk when the suit states a lean."""
+    return "; trunk upright: the lean tilts gravity only" if suit.lean else ""

@@ -7,7 +7,7 @@ from jaxtyping import Float
 
 from limbwright.core.estimate import Basis
 from limbwright.engine.closure import Frames, frames
-from limbwright.limbs.arm_masses import MassItem, arm_items, carried_at
+from limbwright.limbs.arm_masses import MassItem, arm_items, carried_at, mass_ends
 from limbwright.limbs.worn_arm import WornArm
 from limbwright.model.suit import Suit
 
@@ -49,7 +49,7 @@ def weigh(suit: Suit, arms: tuple[WornArm, ...]) -> MassBudget:
     items += _worn(suit)
     masses = np.array([i.mass for i in items])
     centres = np.array([i.centre for i in items])
-    ends = np.array([i.range or (i.mass, i.mass) for i in items])
+    ends = np.array([mass_ends(i.mass, i.range) for i in items])
     total = float(masses.sum())
     return MassBudget(
         items=tuple(items),

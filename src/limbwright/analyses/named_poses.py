@@ -13,6 +13,7 @@ from limbwright.limbs.performer_range import allowed_by_performer, swivel_lever
 from limbwright.limbs.worn_arm import WornArm
 from limbwright.model.suit import Suit
 
+PARK = "park pin"
 STOP_SLACK = 1e-9  # [rad]
 STRIDE = math.radians(0.5)  # between looks at the stops on the way to a pose
 
@@ -33,11 +34,15 @@ class NamedPose:
 def take_up_poses(
     suit: Suit, arm: WornArm, flood: Flood, usable: Bool[np.ndarray, " node"]
 ) -> tuple[NamedPose, ...]:
-    """Every named pose, reached from the nearest usable node of the flood."""
-    return tuple(
-        _take_up(arm, flood, usable, name, (pose.swing, pose.elevation, pose.elbow))
-        for name, pose in suit.poses.items()
-    )
+    """Every named pose and the park pin's, reached from the nearest usable node of the flood.
+
+    The park pin holds elevation and elbow; it is tried at the assembled pose's swing.
+    """
+    drives = {name: (pose.swing, pose.elevation, pose.elbow) for name, pose in suit.poses.items()}
+    park = suit.limbs[arm.limb].park_pin
+    if park is not None:
+        drives.setdefault(PARK, (arm.assembled.swing, park.elevation, park.elbow))
+    return tuple(_take_up(arm, flood, usable, name, drive) for name, drive in drives.items())
 
 
 def _take_up(

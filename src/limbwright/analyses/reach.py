@@ -87,6 +87,26 @@ class Reach:
         """Numbers of the usable nodes."""
         return np.flatnonzero(self.cause == Cause.USABLE)
 
+    @property
+    def share_band(self) -> tuple[float, float]:
+        """Least and greatest usable share that a finer sweep may find.
+
+        The border runs somewhere between a usable node and the lost one beside it: half of the
+        weight on either side of it is open.
+        """
+        shape = self.flood.shape
+        usable = (self.cause == Cause.USABLE).reshape(shape)
+        inside = (self.cause != Cause.JOINT_RANGE).reshape(shape)
+        weight = self.weight.reshape(shape)
+        whole = float(weight[inside].sum())
+        lost = inside & ~usable
+        gives = float(weight[usable & _beside(lost)].sum())
+        takes = float(weight[lost & _beside(usable)].sum())
+        return (
+            self.usable_share - _ratio(0.5 * gives, whole),
+            self.usable_share + _ratio(0.5 * takes, whole),
+        )
+
     def poses(self, nodes: np.ndarray) -> np.ndarray:
         """Full coordinates of usable nodes (n, q)."""
         return node_poses(self.arm.mechanism, self.flood, nodes)
@@ -189,3 +209,13 @@ def _losses(cause: np.ndarray, cut_off: np.ndarray, weight: np.ndarray, inside: 
 
 def _ratio(part: float, whole: float) -> float:
     return float(part / whole) if whole > 0.0 else math.nan
+
+
+def _beside(mask: np.ndarray) -> np.ndarray:
+    """Nodes with a neighbour in the mask along any axis."""
+    found = np.zeros_like(mask)
+    for axis in range(mask.ndim):
+        ahead, behind = np.moveaxis(found, axis, 0), np.moveaxis(mask, axis, 0)
+        ahead[1:] |= behind[:-1]
+        ahead[:-1] |= behind[1:]
+    return found

@@ -21,6 +21,7 @@ from limbwright.model.suit import Suit
 Side = Literal["right", "left"]
 SHOP_TOLERANCE = 0.0005  # [m] where the suit states none; common practice, no source
 
+LEAST_SPACING = 2.0  # pin centres, in pin diameters; common practice, no source
 TRIM_LEFT = 0.0001  # [m] that trimming a rod on its threads leaves; common practice, no source
 
 # What a trimmed rod follows: it copies this side, so it takes over the side's own error.
@@ -161,6 +162,7 @@ def resolve_arm(suit: Suit, limb: str, body: Body, side: Side) -> ArmGeometry:
     )
     try:
         check_assembly(geometry)
+        _check_spacing(geometry, arm.pins.diameter)
     except GeometryError as error:
         raise suit.error(f"limbs.{limb}.{error.field}", error.problem, error.remedy) from None
     return geometry
@@ -190,6 +192,24 @@ def check_assembly(geometry: ArmGeometry) -> None:
                 f"rods.{stage}.length",
                 f"the {stage} rod of {_mm(rod)} cannot reach between its cranks",
                 f"a rod as long as the side it copies is {_mm(ground)}",
+            )
+
+
+def _check_spacing(geometry: ArmGeometry, diameter: float) -> None:
+    """Refuse pins so near to each other that their holes leave no plate between them."""
+    least = LEAST_SPACING * diameter
+    spans = {
+        "relay_at": geometry.carrier - geometry.relay_at,
+        "cranks.shoulder.length": geometry.crank_driver,
+        "cranks.forearm.length": geometry.crank_forearm,
+        "cranks.relay.length": geometry.crank_relay_outer,
+    }
+    for field, span in spans.items():
+        if span < least:
+            raise GeometryError(
+                field,
+                f"leaves {_mm(span)} between the centres of two pins of {_mm(diameter)}",
+                f"keep them {_mm(least)} apart or more",
             )
 
 

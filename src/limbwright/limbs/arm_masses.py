@@ -18,6 +18,7 @@ from limbwright.model.quantity import Mass
 from limbwright.model.suit import Suit
 from limbwright.reference.materials import material
 
+UNSTATED_SPREAD = 0.30  # of a mass whose range nobody stated; assumed
 STOCK_SPREAD = 0.10  # walls, end fittings and screws against density x section x length; assumed
 PIN_DENSITY = 7850.0  # steel [kg/m3]; handbook
 BODY_OF = {
@@ -29,6 +30,13 @@ BODY_OF = {
     "character_hand": "character_forearm",
     "relay": "relay",
 }
+
+
+def mass_ends(mass: float, stated: tuple[float, float] | None) -> tuple[float, float]:
+    """A mass's range, or UNSTATED_SPREAD about it where none is stated: knowing less is no narrower."""
+    if stated is not None:
+        return stated
+    return (mass * (1.0 - UNSTATED_SPREAD), mass * (1.0 + UNSTATED_SPREAD))
 
 
 @dataclass(frozen=True)
@@ -51,8 +59,8 @@ class MassItem:
 
     @property
     def ends(self) -> tuple[float, float]:
-        """Least and greatest mass; both the value itself where there is no estimate [kg]."""
-        return self.range if self.range is not None else (self.mass, self.mass)
+        """Least and greatest mass, an assumed spread where none is stated [kg]."""
+        return mass_ends(self.mass, self.range)
 
 
 def arm_items(suit: Suit, arm: WornArm) -> tuple[MassItem, ...]:
@@ -196,7 +204,9 @@ def _plates(limb: ParallelArm, g: ArmGeometry) -> list[MassItem]:
         mass = computed_mass(sheet * area(float(np.linalg.norm(pin))))
         aside = np.array([0.0, g.outward * getattr(limb, link).layer, 0.0])
         items.append(_item(f"{name} crank", mass, link, 0.5 * pin + aside))
-    middle = 0.25 * (g.crank_relay_lower * c1 + g.crank_relay_outer * c2)
+    first = area(g.crank_relay_lower) * g.crank_relay_lower * c1
+    second = area(g.crank_relay_outer) * g.crank_relay_outer * c2
+    middle = 0.5 * (first + second) / whole
     middle[1] = g.outward * limb.relay.layer
     return [*items, _item("relay", relay, "relay", middle)]
 

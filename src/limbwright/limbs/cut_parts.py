@@ -18,6 +18,8 @@ FIXING = 2.5  # a crank plate's second fixing sits this many pin diameters out a
 End = tuple[str, PinName | None]  # a hole's label and its pin
 EYE = 1.25  # half width of a rod end's eye, in pin diameters; common practice, no source
 ROD_NOTE = "eye to eye; the tube is shorter by both rod ends: take them from their maker's drawing"
+FOREARM_LINK = "performer forearm link"
+OWN_LENGTH = "a hole here is set by the performer's own arm, estimated: fit it on them before drilling"
 NO_STOCK = "stock not stated"
 
 
@@ -43,6 +45,15 @@ def _arm_parts(arm: ParallelArm, g: ArmGeometry) -> list[CutPart]:
 
 
 def _links(arm: ParallelArm, g: ArmGeometry) -> list[CutPart]:
+    """The five bars; a length that is the performer's own says so."""
+    own = {"driver": arm.driver.length, "carrier": arm.relay_at, FOREARM_LINK: arm.performer_forearm.length}
+    return [
+        replace(bar, notes=(*bar.notes, OWN_LENGTH)) if own.get(bar.name) == "performer" else bar
+        for bar in _bars(arm, g)
+    ]
+
+
+def _bars(arm: ParallelArm, g: ArmGeometry) -> list[CutPart]:
     s: End = ("S", "shoulder")
     s2: End = ("S'", "character_shoulder")
     e: End = ("E", "elbow")
@@ -52,7 +63,7 @@ def _links(arm: ParallelArm, g: ArmGeometry) -> list[CutPart]:
     return [
         _bar(arm, g, "mast", arm.mast, g.mast, s, s2),
         _bar(arm, g, "driver", arm.driver, g.drive, s, e, _fixings(arm, "S")),
-        _bar(arm, g, "performer forearm link", own, g.performer_forearm, e, ("W", None), _fixings(arm, "E")),
+        _bar(arm, g, FOREARM_LINK, own, g.performer_forearm, e, ("W", None), _fixings(arm, "E")),
         _bar(arm, g, "carrier", arm.carrier, g.carrier, s2, e2, (*_fixings(arm, "S'"), relay)),
         _bar(arm, g, "character forearm", other, g.character_forearm, e2, ("W'", None), _fixings(arm, "E'")),
     ]

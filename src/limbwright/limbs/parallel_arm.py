@@ -20,6 +20,7 @@ from limbwright.limbs.arm_geometry import ArmGeometry, direction
 
 RAISE = (0.0, -1.0, 0.0)  # axis of every pin across the arm's plane; positive raises or flexes
 HANGING = np.array([0.0, 0.0, -1.0])
+SAME_LENGTH = 1e-9  # [m]
 STAGE_NAMES = ("shoulder", "forearm", "relay")
 Rods = Literal["rows", "bodies"]
 
@@ -48,6 +49,13 @@ def build_arm(geometry: ArmGeometry, assembled: Drive, rods: Rods = "rows") -> M
     try:
         return assemble(builder, driven, np.array(guess))
     except AssemblyError as error:
+        if abs(geometry.relay_at - geometry.drive) > SAME_LENGTH:
+            raise GeometryError(
+                "relay_at",
+                f"the relay at {1e3 * geometry.relay_at:.1f} mm stands off the driver's "
+                f"{1e3 * geometry.drive:.1f} mm, and the arm misses by {1e3 * error.miss:.2f} mm",
+                "put it as far out as the driver is long: relay_at: performer",
+            ) from None
         raise GeometryError(
             "rods",
             f"the arm cannot be put together in the assembled pose: it misses by {error.miss * 1e3:.2f} mm",

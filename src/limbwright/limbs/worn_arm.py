@@ -1,8 +1,12 @@
 """An arm as it is worn: its numbers, its mechanism and the performer inside."""
 
+import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from limbwright.core.errors import GeometryError
+from limbwright.engine.closure import stage_angles
 from limbwright.engine.mechanism import Mechanism
 from limbwright.limbs.arm_geometry import ArmGeometry, Side, resolve_arm
 from limbwright.limbs.parallel_arm import Drive, build_arm
@@ -43,5 +47,23 @@ def wear_arms(suit: Suit, body: Body) -> tuple[WornArm, ...]:
                 mechanism = build_arm(geometry, assembled)
             except GeometryError as error:
                 raise suit.error(f"limbs.{name}.{error.field}", error.problem, error.remedy) from None
+            _refuse_stopped(suit, name, mechanism, geometry)
             arms.append(WornArm(name, side, geometry, mechanism, body, assembled))
     return tuple(arms)
+
+
+def _refuse_stopped(suit: Suit, limb: str, mechanism: Mechanism, geometry: ArmGeometry) -> None:
+    """Refuse a stop that touches in the assembled pose itself."""
+    angles = stage_angles(mechanism, mechanism.assembled)
+    spare = angles - np.repeat(np.array(geometry.stops), 2)
+    tightest = int(spare.argmin())
+    if spare[tightest] >= 0.0:
+        return
+    stage = mechanism.stage_names[tightest].partition(",")[0]
+    left = math.degrees(float(angles[tightest]))
+    raise suit.error(
+        f"limbs.{limb}.stops",
+        f"the {stage} stage's stop touches in the assembled pose '{suit.assembled}', "
+        f"{left:.1f} deg from its lock",
+        "write a smaller stop, turn that stage's cranks, or choose another assembled pose",
+    )

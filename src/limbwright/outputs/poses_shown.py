@@ -39,7 +39,8 @@ def poses_to_show(found: Assessment) -> tuple[PoseShown, ...]:
 
 
 def _named(found: Assessment) -> Iterator[PoseShown]:
-    for number, name in enumerate(found.suit.poses):
+    for number, first in enumerate(found.arms[0].named if found.arms else ()):
+        name = first.name
         arms: list[ArmShown] = []
         says: list[tuple[str, str]] = []
         for result in found.arms:
