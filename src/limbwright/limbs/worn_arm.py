@@ -9,7 +9,7 @@ from limbwright.core.errors import GeometryError
 from limbwright.engine.closure import stage_angles
 from limbwright.engine.mechanism import Mechanism
 from limbwright.limbs.arm_geometry import ArmGeometry, Side, resolve_arm
-from limbwright.limbs.parallel_arm import Drive, build_arm
+from limbwright.limbs.parallel_arm import SAME_LENGTH, Drive, build_arm
 from limbwright.model.body import Body
 from limbwright.model.suit import Suit
 
@@ -61,6 +61,13 @@ def _refuse_stopped(suit: Suit, limb: str, mechanism: Mechanism, geometry: ArmGe
         return
     stage = mechanism.stage_names[tightest].partition(",")[0]
     left = math.degrees(float(angles[tightest]))
+    if abs(geometry.relay_at - geometry.drive) > SAME_LENGTH:
+        raise suit.error(
+            f"limbs.{limb}.relay_at",
+            f"the relay at {1e3 * geometry.relay_at:.1f} mm stands off the driver's "
+            f"{1e3 * geometry.drive:.1f} mm, which turns the {stage} stage onto its stop",
+            "put it as far out as the driver is long: relay_at: performer",
+        )
     raise suit.error(
         f"limbs.{limb}.stops",
         f"the {stage} stage's stop touches in the assembled pose '{suit.assembled}', "
