@@ -15,6 +15,7 @@ def njit(
     fastmath: bool = ...,
     forceinline: bool = ...,
     inline: str = ...,
+    no_cfunc_wrapper: bool = ...,
     nogil: bool = ...,
     parallel: bool = ...,
     _nrt: bool = ...,

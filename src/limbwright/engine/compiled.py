@@ -7,24 +7,36 @@ that a kernel is in, but not of the files it calls into, so the folder is named 
 
 import hashlib
 import os
+import tempfile
+from functools import partial
 from pathlib import Path
 
 from platformdirs import user_cache_dir
+
+OTHERS = ("compiled.py", "mechanism.py", "outcome.py")
 
 
 def _fingerprint() -> str:
     """Digest of every source that compiled code is made from."""
     digest = hashlib.sha256()
     here = Path(__file__).parent
-    for path in (*sorted(here.glob("kernel_*.py")), here / "mechanism.py", here / "outcome.py"):
+    for path in (*sorted(here.glob("kernel_*.py")), *(here / name for name in OTHERS)):
         digest.update(path.read_bytes())
     return digest.hexdigest()[:12]
 
 
 def _cache_folder() -> Path:
+    """Where kernels are kept; a temporary folder where the cache cannot be written to."""
     base = Path(os.environ.get("NUMBA_CACHE_DIR") or Path(user_cache_dir("limbwright")) / "kernels")
     name = _fingerprint()
-    return base if base.name == name else base / name  # a child process inherits the parent's folder
+    folder = base if base.name == name else base / name  # a child process inherits the parent's folder
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError:
+        return Path(tempfile.mkdtemp(prefix="limbwright-kernels-"))
+    if not os.access(folder, os.W_OK):
+        return Path(tempfile.mkdtemp(prefix="limbwright-kernels-"))
+    return folder
 
 
 KERNEL_CACHE = _cache_folder()
@@ -38,9 +50,10 @@ __all__ = ["KERNEL_CACHE", "inlined_kernel", "is_cold", "kernel", "room_kernel"]
 # arithmetic. They let go of the interpreter's lock, so that plain threads can run them side by side.
 # Those in inner loops are laid into their callers: a linkage handed over by value costs as much again.
 # Only what makes work arrays, once for each call from outside, is a room kernel.
-kernel = njit(cache=True, error_model="numpy", nogil=True, _nrt=False)
-inlined_kernel = njit(cache=True, error_model="numpy", nogil=True, _nrt=False, forceinline=True)
-room_kernel = njit(cache=True, error_model="numpy", nogil=True)
+_jit = partial(njit, cache=True, error_model="numpy", nogil=True, no_cfunc_wrapper=True)
+kernel = _jit(_nrt=False)
+inlined_kernel = _jit(_nrt=False, forceinline=True)
+room_kernel = _jit()
 
 
 def is_cold() -> bool:
