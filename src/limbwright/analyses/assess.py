@@ -224,6 +224,6 @@ def _part_of(progress: Progress | None, number: int, count: int) -> Progress | N
 
 
 def _run_id(suit: Suit) -> str:
-    """Twelve hex digits of the suit and the version."""
-    content = suit.path.read_bytes() if suit.path.is_file() else suit.model_dump_json().encode()
+    """Twelve hex digits of the suit and the version; of its values where it was read from no file."""
+    content = suit.path.read_bytes() if suit.path.is_file() else repr(suit).encode()
     return hashlib.sha256(content + __version__.encode()).hexdigest()[:12]
