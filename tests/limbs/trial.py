@@ -101,6 +101,7 @@ def suit_text(edits: Mapping[str, object] = {}) -> str:
             node[last] = value
     out, yaml = io.StringIO(), YAML(typ="safe")
     yaml.representer.ignore_aliases = lambda *_: True
+    yaml.width = 1000
     yaml.dump(tree, out)
     return out.getvalue()
 
