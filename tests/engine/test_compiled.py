@@ -7,6 +7,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 import limbwright.engine
 from limbwright.engine.compiled import KERNEL_CACHE, is_cold
 from limbwright.engine.threads import spread, thread_count
@@ -83,12 +85,8 @@ def test_a_failing_part_is_not_swallowed(monkeypatch):
     def fails(first: int, last: int) -> None:
         raise RuntimeError(f"{first}..{last}")
 
-    try:
+    with pytest.raises(RuntimeError, match=r"\d+\.\.\d+"):
         spread(fails, 1000, 10)
-    except RuntimeError as error:
-        assert ".." in str(error)
-    else:
-        raise AssertionError
 
 
 def test_thread_setting_that_is_no_number_is_passed_over(monkeypatch):
