@@ -72,7 +72,7 @@ def test_run_id_is_of_the_files_bytes(demo_copy):
 
 EDGES: dict[str, dict[str, object]] = {
     "as it is": {},
-    "stops that leave nothing": {"limbs.arm.stops": "89 deg"},
+    "stops that leave little": {"limbs.arm.stops": "59 deg"},
     "no stops": {"limbs.arm.stops": "0 deg"},
     "elbow of 5 deg": {"performer.cast.Ash.limits.elbow_flexion": "5 deg"},
     "elbow of half a deg": {"performer.cast.Ash.limits.elbow_flexion": "0.5 deg"},
@@ -81,7 +81,6 @@ EDGES: dict[str, dict[str, object]] = {
     },
     "assembled out of reach": {"poses": {"rest": pose(60, 170, 40)}},
     "assembled past the rotation": {"poses": {"rest": pose(-30, 90, 60)}},
-    "assembled within a stop": {"limbs.arm.stops": "45 deg", "poses": {"rest": pose(60, 45, 110)}},
     "one swing": {"limbs.arm.swivel.range": ["60 deg", "61 deg"], "poses": {"rest": pose(60, 45, 40)}},
     "one side": {"limbs.arm.mirrored": "false"},
     "no targets": {"targets": {}},
@@ -91,7 +90,7 @@ EDGES: dict[str, dict[str, object]] = {
         "limbs.arm.swivel.lean_out": "40 deg",
         "limbs.arm.swivel.lean_forward": "-40 deg",
     },
-    "cranks of 2 mm": {f"limbs.arm.cranks.{s}.length": "2 mm" for s in ("shoulder", "forearm", "relay")},
+    "cranks of 16 mm": {f"limbs.arm.cranks.{s}.length": "16 mm" for s in ("shoulder", "forearm", "relay")},
     "a mast known to 100 mm": {"limbs.arm.mast.length": "600 mm +/- 100 mm"},
     "a hand of next to nothing": {"limbs.arm.character_hand.mass": "0.001 g"},
     "a rod 2 mm long": {"limbs.arm.rods.forearm.length": "602 mm"},
@@ -124,16 +123,24 @@ def test_edges_are_answered(name):
 
 
 def test_nothing_usable_is_told_and_never_a_pass():
-    found = by_key(answer(EDGES["stops that leave nothing"]))
+    found = by_key(answer(EDGES["assembled out of reach"]))
     assert found["arm.range.usable"].value == pytest.approx(0.0)
     assert found["arm.range.usable"].verdict == "falls short"
     assert found["arm.lock.least"].verdict == "unknown"
     assert found["arm.poses.taken"].verdict == "falls short"
 
 
-def test_rods_that_cannot_be_put_together_are_refused_in_one_line():
-    with pytest.raises(LimbwrightError, match=r"limbs\.arm\.rods.*misses by") as caught:
-        answer({"limbs.arm.rods.shoulder.length": "640 mm"})
+@pytest.mark.parametrize(
+    ("edits", "said"),
+    [
+        ({"limbs.arm.rods.shoulder.length": "640 mm"}, r"limbs\.arm\.rods.*misses by"),
+        ({"limbs.arm.stops": "61 deg"}, r"limbs\.arm\.stops.*relay.*60\.0 deg"),  # it is 60 deg from its lock
+        ({"limbs.arm.carrier.length": "270 mm"}, r"limbs\.arm\.relay_at"),
+    ],
+)
+def test_what_cannot_be_put_together_is_refused_in_one_line(edits, said):
+    with pytest.raises(LimbwrightError, match=said) as caught:
+        answer(edits)
     assert "\n" not in str(caught.value)
 
 

@@ -212,6 +212,15 @@ def test_share_with_margin_by_hand():
     assert found.share_with_margin(0.0) == pytest.approx(found.usable_share, abs=1e-12)
 
 
+def test_a_finer_sweep_stays_in_the_shares_band():
+    """Steps of 6, 10 and 20 deg against 3 deg: what the border between nodes may give or take."""
+    for arm in random_arms(13, 3):
+        fine = sweep_reach(arm, tuple(math.radians(v) for v in (6.0, 3.0, 3.0))).usable_share
+        for step in (6.0, 10.0, 20.0):
+            low, high = sweep_reach(arm, (math.radians(step),) * 3).share_band
+            assert low <= fine <= high
+
+
 def test_stops_are_named_only_where_they_are_fitted():
     """Without stops an exact arm ends at change points; with them, at stops; never at dead points."""
     for stops, want in (((0.0, 0.0, 0.0), Cause.CHANGE_POINT), ((0.2, 0.2, 0.2), Cause.STOP)):
