@@ -47,7 +47,8 @@ def parts_of(edits: dict[str, object]) -> dict[tuple[str, str], CutPart]:
 
 
 PARTS = parts_of(EDITS)
-ARM = arms_of(EDITS)[0]
+ARMS = arms_of(EDITS)
+ARM = ARMS[0]
 RIGHT = {name: part for (name, side), part in PARTS.items() if side == "right"}
 
 
@@ -73,18 +74,21 @@ def test_hole_distances_are_the_engines(name):
     assert {h.label for h in part.holes if "fix" not in h.label} == set(POINTS_OF[name])
 
 
+@pytest.mark.parametrize("side", ["right", "left"])
 @pytest.mark.parametrize("name", DIRECTIONS)
-def test_plates_turn_the_right_way(name):
-    """+x along the link, +y towards raising: x and y of every hole by projection of the placed arm."""
-    p = exact_points(ARM.geometry, replace(ARM.assembled, swing=0.0))  # right arm out: the plane is -y, z
+def test_plates_turn_the_right_way(name, side):
+    """Seen from the outer face, the one away from the body: x along the link, y a quarter turn on. Every hole
+    by projection of the placed arm, out to the side, where the outer face looks back."""
+    arm = next(a for a in ARMS if a.side == side)
+    p = exact_points(arm.geometry, replace(arm.assembled, swing=0.0))
     start, end = (p[label] for label in DIRECTIONS[name])
     x = (end - start) / np.linalg.norm(end - start)
-    outward, up = -x[1], x[2]
-    y = np.array([0.0, up, outward])  # a quarter turn on towards raising: (out, up) -> (-up, out)
-    datum = p[RIGHT[name].datum]
+    y = np.cross([-1.0, 0.0, 0.0], x)
+    part = PARTS[name, side]
+    datum = p[part.datum]
     for label in POINTS_OF[name]:
         want = np.array([(p[label] - datum) @ x, (p[label] - datum) @ y])
-        np.testing.assert_allclose(hole(RIGHT[name], label), want, atol=1e-12)
+        np.testing.assert_allclose(hole(part, label), want, atol=1e-12)
 
 
 def test_carrier_holes_add_up():
