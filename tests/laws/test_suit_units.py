@@ -130,6 +130,26 @@ def _numbers(found: Finding) -> list[float]:
     return [n for n in numbers if n is not None]
 
 
+def test_the_demo_in_centimetres_and_grams_is_the_demo(demo_suit_path):
+    """Every mm moved to cm and every kg to g by shifting the decimal point in the text: exact. The answer
+    is the same row for row, whatever the demo's numbers are."""
+    text = demo_suit_path.read_text(encoding="utf-8")
+    text = re.sub(r"^sweep:.*$", "sweep: {swing: 20 deg, elevation: 20 deg, elbow: 20 deg}", text, flags=re.M)
+
+    def shifted(number: str, places: int) -> str:
+        return f"{Decimal(number).scaleb(places):f}"
+
+    other = re.sub(r"(tube|flat) ([\d.]+) x", lambda m: f"{m[1]} {shifted(m[2], -1)} x", text)
+    other = re.sub(NUMBER + " mm", lambda m: f"{shifted(m[1], -1)} cm", other)
+    other = re.sub(NUMBER + " kg", lambda m: f"{shifted(m[1], 3)} g", other)
+    assert other.count(" cm") > 50
+    one, two = (assess(parse_suit(t, demo_suit_path)).findings for t in (text, other))
+    assert [f.key for f in one] == [f.key for f in two]
+    for a, b in zip(one, two, strict=True):
+        assert (a.verdict, a.basis) == (b.verdict, b.basis), a.key
+        assert _numbers(a) == pytest.approx(_numbers(b), rel=1e-8, abs=1e-8), a.key
+
+
 def test_half_an_inch_is_12_7_mm():
     """So that the conversion in this file is itself held against a number anyone knows."""
     one = suit_of({"limbs.arm.mast.length": "12 1/2 in"}).limbs["arm"].mast.length
