@@ -136,6 +136,7 @@ def test_nothing_usable_is_told_and_never_a_pass():
         ({"limbs.arm.rods.shoulder.length": "640 mm"}, r"limbs\.arm\.rods.*misses by"),
         ({"limbs.arm.stops": "61 deg"}, r"limbs\.arm\.stops.*relay.*60\.0 deg"),  # it is 60 deg from its lock
         ({"limbs.arm.carrier.length": "270 mm"}, r"limbs\.arm\.relay_at"),
+        ({"limbs.arm.carrier.length": "330 mm"}, r"limbs\.arm\.cranks\.relay\.length.*no shorter than"),
     ],
 )
 def test_what_cannot_be_put_together_is_refused_in_one_line(edits, said):

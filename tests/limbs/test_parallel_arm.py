@@ -15,7 +15,7 @@ from limbs.trial import arms_of, random_geometry, suit_of
 from limbwright.core.errors import GeometryError, SuitError
 from limbwright.engine.closure import closure_rows, stage_angles
 from limbwright.engine.mobility import mobility
-from limbwright.limbs.arm_geometry import LENGTHS, check_assembly, resolve_arm, stage_margins
+from limbwright.limbs.arm_geometry import LENGTHS, check_assembly, check_folding, resolve_arm, stage_margins
 from limbwright.limbs.arm_points import BARS, arm_points
 from limbwright.limbs.parallel_arm import Drive, build_arm, pose_of
 from limbwright.model.body import complete_body
@@ -234,6 +234,23 @@ def test_a_pose_that_cannot_be_assembled_says_by_how_much_it_misses():
         build_arm(short, square)
     said = float(str(caught.value).split("misses by ")[1].split(" mm")[0])
     assert said > 1e3 * gap - 0.01
+
+
+def test_a_crank_longer_than_its_rod_is_refused():
+    """Side 45 mm, cranks 60 mm: the exact crossed form past the change point (law of cosines, 10 deg on)
+    shows both crank-to-rod sines on the side they were on before it, so no sign would tell it from the
+    parallel one."""
+    outer = 0.045
+    geometry = replace(RIGHT.geometry, carrier=RIGHT.geometry.relay_at + outer).matched()
+    past = np.array([-geometry.angle_relay - np.radians(10.0)])
+    assert np.all(solved_sines(geometry, RIGHT.assembled, np.array([0.8]), past)[0, 4:] > 0.01)
+    with pytest.raises(GeometryError, match=r"60\.0 mm is no shorter than the 45\.0 mm") as caught:
+        check_folding(geometry)
+    assert caught.value.field == "cranks.relay.length"
+    wide = replace(geometry, carrier=geometry.relay_at + 0.061).matched()
+    check_folding(wide)
+    sines = solved_sines(wide, RIGHT.assembled, np.array([0.8]), past)[0, 4:]
+    assert sines.min() < 0.0 < sines.max()
 
 
 def test_with_length_refuses_a_name_that_is_none():

@@ -17,6 +17,7 @@ HALVES, SMALL_PARTS = 2, 16  # an edge is tried in two parts; if a solve fails o
 SLICE = 64  # least number of edges that are worth a call of their own
 FLOOR_SLACK = 1e-9  # [rad] so that a pose standing exactly on its stop counts as allowed
 AT_FLOOR = 1e-6  # [rad] a bisected stage this near to its floor stands on it
+BESIDE_LOCK = 1e-4  # [rad] nearer than this, rounding may take a stage to the far side of its lock
 FINE = 1e-12  # [rad, m] to which the end of a barred edge is bisected
 
 
@@ -212,13 +213,13 @@ def probe_barriers(
     """What comes first along each barred edge: the stop of stage `stage_out`, or a lock near `q_out`.
 
     A floor above `bare` is a stop that somebody fitted. Where none is met, stage_out is -1 and the edge
-    is followed on, up to two steps, to the last pose on the right side of every lock.
+    is followed on, up to two steps, to just before the first lock.
     """
     axes = shape.shape[0]
     w = make_room(m, start.shape[0], rows)
     q = np.zeros(start.shape[0])
     good = np.zeros(start.shape[0])
-    lock = np.zeros(floor.shape[0])
+    lock = np.full(floor.shape[0], BESIDE_LOCK)
     to = np.zeros(axes, np.int64)
     frm = np.zeros(axes, np.int64)
     for i in range(begin, end):

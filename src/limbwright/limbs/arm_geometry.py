@@ -195,6 +195,31 @@ def check_assembly(geometry: ArmGeometry) -> None:
             )
 
 
+def check_folding(geometry: ArmGeometry) -> None:
+    """Refuse a stage whose crank is as long as the side its rod copies.
+
+    Past its change point such a stage can fold across and still show both crank-to-rod sines on the
+    side they were on, so nothing would tell that assembly from the parallel one.
+
+    Raises:
+        GeometryError: with the field under the limb.
+    """
+    outer = geometry.carrier - geometry.relay_at
+    stages: tuple[tuple[StageName, float, float], ...] = (
+        ("shoulder", geometry.mast, max(geometry.crank_driver, geometry.crank_carrier)),
+        ("forearm", geometry.mast, max(geometry.crank_forearm, geometry.crank_relay_lower)),
+        ("relay", outer, max(geometry.crank_relay_outer, geometry.crank_character)),
+    )
+    for stage, side, crank in stages:
+        if crank >= side:
+            raise GeometryError(
+                f"cranks.{stage}.length",
+                f"a crank of {_mm(crank)} is no shorter than the {_mm(side)} that its rod copies, "
+                "so the stage can fold across unseen",
+                f"make it shorter than {_mm(side)}",
+            )
+
+
 def _check_spacing(geometry: ArmGeometry, diameter: float) -> None:
     """Refuse pins so near to each other that their holes leave no plate between them."""
     least = LEAST_SPACING * diameter

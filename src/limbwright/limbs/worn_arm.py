@@ -8,7 +8,7 @@ import numpy as np
 from limbwright.core.errors import GeometryError
 from limbwright.engine.closure import stage_angles
 from limbwright.engine.mechanism import Mechanism
-from limbwright.limbs.arm_geometry import ArmGeometry, Side, resolve_arm
+from limbwright.limbs.arm_geometry import ArmGeometry, Side, check_folding, resolve_arm
 from limbwright.limbs.parallel_arm import SAME_LENGTH, Drive, build_arm
 from limbwright.model.body import Body
 from limbwright.model.suit import Suit
@@ -44,6 +44,7 @@ def wear_arms(suit: Suit, body: Body) -> tuple[WornArm, ...]:
         for side in limb.sides:
             geometry = resolve_arm(suit, name, body, side)
             try:
+                check_folding(geometry)
                 mechanism = build_arm(geometry, assembled)
             except GeometryError as error:
                 raise suit.error(f"limbs.{name}.{error.field}", error.problem, error.remedy) from None
