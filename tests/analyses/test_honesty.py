@@ -83,6 +83,11 @@ def test_what_cannot_be_built_is_refused_by_its_own_field(edits, field, words):
     assert words in str(refused.value)
 
 
+def test_a_stop_that_just_touches_the_assembled_pose_is_allowed():
+    """The relay stage of 'rest' stands at elbow 40 + crank angle 20 = 60 deg from its lock."""
+    assert arms_of({"limbs.arm.stops": {"shoulder": "10 deg", "forearm": "10 deg", "relay": "60 deg"}})
+
+
 def test_a_coarse_share_s_band_holds_the_fine_share():
     arm = arms_of()[0]
     coarse = sweep_reach(arm, (20 * DEG, 10 * DEG, 10 * DEG))

@@ -13,6 +13,8 @@ from limbwright.limbs.parallel_arm import SAME_LENGTH, Drive, build_arm
 from limbwright.model.body import Body
 from limbwright.model.suit import Suit
 
+STOP_SLACK = 1e-9  # [rad] so that a pose standing exactly on its stop is allowed
+
 
 @dataclass(frozen=True)
 class WornArm:
@@ -58,7 +60,7 @@ def _refuse_stopped(suit: Suit, limb: str, mechanism: Mechanism, geometry: ArmGe
     angles = stage_angles(mechanism, mechanism.assembled)
     spare = angles - np.repeat(np.array(geometry.stops), 2)
     tightest = int(spare.argmin())
-    if spare[tightest] >= 0.0:
+    if spare[tightest] >= -STOP_SLACK:
         return
     stage = mechanism.stage_names[tightest].partition(",")[0]
     left = math.degrees(float(angles[tightest]))
