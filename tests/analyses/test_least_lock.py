@@ -74,7 +74,16 @@ def test_the_band_is_the_lengths_own_spread_beside_the_stop():
     reach = sweep_reach(arm, (20.0 * DEG, 10.0 * DEG, 10.0 * DEG))
     found = least_lock(reach)
     assert found is not None
-    nodes = reach.usable[np.all(np.isclose(reach.flood.driven(reach.usable), found.drive), axis=1)]
-    spread = margin_spread(arm, reach.poses(nodes))[0]
+    spread = margin_spread(arm, found.q[None])[0]
     assert found.value - found.band[0] >= spread.max() * 0.5
     assert found.band[1] - found.value <= spread.max() + 1e-12
+
+
+@pytest.mark.parametrize("step", BOTH_STEPS)
+def test_the_pose_it_names_stands_on_the_stop(step):
+    """By the closed form, not by the solver: the stage's angle there is the stop's."""
+    found = least(altered(ARM, stops=(10.0 * DEG,) * 3), step)
+    _, elevation, elbow = found.drive
+    exact = np.abs(stage_margins(ARM.geometry, np.array(elevation), np.array(elbow)))
+    assert exact.min() == pytest.approx(10.0 * DEG, abs=1e-8)
+    assert ("shoulder", "forearm", "relay")[int(exact.argmin())] == found.stage

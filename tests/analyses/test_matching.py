@@ -14,7 +14,13 @@ import pytest
 
 from limbs.by_trig import along, inside, solved_sines
 from limbs.trial import altered, arms_of, assembled_at, random_geometry
-from limbwright.analyses.matching import exact_offset, margin_spread, matching_at, matching_over
+from limbwright.analyses.matching import (
+    exact_offset,
+    margin_spread,
+    matching_at,
+    matching_over,
+    worst_corner,
+)
 from limbwright.engine.closure import follow_drive
 from limbwright.limbs.arm_geometry import LENGTHS
 from limbwright.limbs.parallel_arm import Drive, build_arm, pose_of
@@ -220,3 +226,44 @@ def test_an_error_that_locks_the_pose_says_so():
     far = replace(near, elbow=math.radians(176.0) - geometry.angle_relay)
     locked = [math.isnan(exact_offset(arm, d, "rod_relay", 0.0005)) for d in (near, far)]
     assert sorted(locked) == [False, True]
+
+
+@pytest.mark.parametrize("trimmed", [(), ("rod_shoulder", "rod_forearm", "rod_relay")])
+def test_the_worst_corner_is_no_less_than_any_of_many_corners_nearby(trimmed):
+    """Far from a lock the sensitivities find the worst of all corners: 200 random ones, each solved
+    with its lengths put in by hand, stay under it; and it stays near the linear sum."""
+    copies = {
+        "rod_shoulder": {"mast": 1},
+        "rod_forearm": {"mast": 1},
+        "rod_relay": {"carrier": 1, "relay_at": -1},
+    }
+    rng = np.random.default_rng(9)
+    for base, drive, q in random_arms(5, margin=0.9)[:2]:
+        arm = altered(base, trimmed=trimmed)
+        matching = matching_at(arm, q[None])
+        corner = worst_corner(arm, matching, 0, trimmed=bool(trimmed))
+        assert not corner.locks
+        linear = (matching.trimmed_worst if trimmed else matching.worst)[0]
+        assert corner.offset == pytest.approx(linear, rel=0.15)
+        for _ in range(200):
+            half = {n: min(1e-4, t) if n in trimmed else t for n, t in arm.geometry.tolerance.items()}
+            moved = {n: float(rng.choice([-1.0, 1.0])) * half[n] for n in LENGTHS}
+            for rod in trimmed:
+                moved[rod] += sum(sign * moved[side] for side, sign in copies[rod].items())
+            geometry = replace(arm.geometry, **{n: getattr(arm.geometry, n) + d for n, d in moved.items()})
+            other = replace(arm, geometry=geometry, mechanism=build_arm(geometry, arm.assembled))
+            at = pose_of(other.mechanism, drive)
+            assert at is not None
+            assert abs(at[3] + at[5] - at[1] - at[2]) <= corner.offset * (1 + 1e-6)
+
+
+def test_a_corner_that_locks_is_told():
+    """The shoulder stage 4 deg from its lock with 8 mm off a crank of 80: a four-bar that long on one
+    side cannot follow there (its locks lie asin of the mismatch, about 5.7 deg and more, inside)."""
+    geometry = ARM.geometry
+    near = math.pi - geometry.mast_lean - geometry.angle_shoulder - math.radians(4.0)
+    loose = replace(geometry, tolerance={**geometry.tolerance, "rod_shoulder": 0.008}, trimmed=())
+    arm = replace(ARM, geometry=loose)
+    q = pose_of(arm.mechanism, Drive(1.0, near, 0.1))
+    assert q is not None
+    assert worst_corner(arm, matching_at(arm, q[None]), 0, trimmed=False).locks

@@ -15,6 +15,7 @@ from limbwright.analyses.assess_loads import (
 from limbwright.analyses.assess_range import lock_findings, range_findings
 from limbwright.analyses.assess_results import ArmResults, upright
 from limbwright.analyses.effort import effort_over
+from limbwright.analyses.least_lock import least_lock
 from limbwright.analyses.linkage_count import count_linkage
 from limbwright.analyses.mass_budget import MassBudget, weigh
 from limbwright.analyses.matching import matching_over
@@ -83,6 +84,7 @@ def _assess_arm(suit: Suit, arm: WornArm, progress: Progress | None) -> ArmResul
     return ArmResults(
         arm=arm,
         reach=reach,
+        least=least_lock(reach),
         named=named,
         matching=matching_over(arm, q) if len(q) else None,
         travel=hand_travel(arm, q),

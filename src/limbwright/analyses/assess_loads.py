@@ -7,6 +7,7 @@ import numpy as np
 
 from limbwright.analyses.assess_results import LENGTHS_INPUT, ArmResults, pose_words, upright
 from limbwright.analyses.effort import AXES, Axis, PoseEffort
+from limbwright.analyses.matching import worst_corner
 from limbwright.analyses.travel import LEAST_LEADER
 from limbwright.core.finding import Finding, Input, judge
 from limbwright.limbs.arm_geometry import LENGTHS, SHOP_TOLERANCE, TRIM_LEFT
@@ -44,6 +45,10 @@ def matching_findings(found: ArmResults) -> Iterator[Finding]:
         most = LENGTHS[int(np.argmax(shares[at]))]
         apart = math.degrees(float(values[at]))
         beyond = "; errors this large may not close at all" if apart > TOO_FAR else ""
+        if key in ("worst", "trimmed"):
+            corner = worst_corner(found.arm, matching, at, trimmed=key == "trimmed")
+            apart = max(apart, math.degrees(corner.offset)) if math.isfinite(corner.offset) else apart
+            beyond += "; one such combination locks the arm on the way" if corner.locks else ""
         yield judge(
             found.key(f"matching.{key}"),
             name,
@@ -51,7 +56,7 @@ def matching_findings(found: ArmResults) -> Iterator[Finding]:
             "deg",
             inputs=rests_on,
             where=f"elevation {elevation:.0f}, elbow {elbow:.0f} deg; most from {most}{beyond}",
-            source="linear: dq_d = -(dc/dq_d)^+ (dc/dL) dL; near a lock the real error is larger, one way",
+            source="linear: dq_d = -(dc/dq_d)^+ (dc/dL) dL; the worst combination also solved exactly",
         )
     apart = math.degrees(float(np.abs(matching.offset).max()))
     yield judge(

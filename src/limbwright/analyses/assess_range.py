@@ -6,7 +6,6 @@ from collections.abc import Iterator
 import numpy as np
 
 from limbwright.analyses.assess_results import DETERMINANT, LENGTHS_INPUT, ArmResults, pose_words
-from limbwright.analyses.least_lock import least_lock
 from limbwright.analyses.matching import margin_spread
 from limbwright.analyses.reach import CAUSE_WORDS, Cause
 from limbwright.core.finding import Finding, Input, judge
@@ -93,7 +92,7 @@ def lock_findings(suit: Suit, found: ArmResults) -> Iterator[Finding]:
 
 def _least_lock(found: ArmResults, limit: float | None) -> Finding:
     """How near the arm comes to a lock anywhere in its usable range."""
-    least = least_lock(found.reach)
+    least = found.least
     value, band, where = None, None, "nothing is usable"
     if least is not None:
         value = round(math.degrees(least.value), 9)

@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 
 from limbwright.analyses.effort import Effort
+from limbwright.analyses.least_lock import LeastLock
 from limbwright.analyses.matching import Matching
 from limbwright.analyses.named_poses import NamedPose
 from limbwright.analyses.reach import Reach
@@ -27,6 +28,7 @@ class ArmResults:
 
     arm: WornArm
     reach: Reach
+    least: LeastLock | None  # how near it comes to a lock; None where nothing is usable
     named: tuple[NamedPose, ...]
     matching: Matching | None
     travel: Travel | None

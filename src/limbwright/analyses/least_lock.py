@@ -8,14 +8,16 @@ ends at the performer's own limits does the sweep's step leave something open.
 from dataclasses import dataclass, replace
 
 import numpy as np
-from jaxtyping import Int
+from jaxtyping import Float, Int
 
 from limbwright.analyses.matching import margin_spread
 from limbwright.analyses.reach import CAUSE_WORDS, Cause, Reach
-from limbwright.engine.closure import stage_angles
+from limbwright.engine.closure import follow_drive, stage_angles
+from limbwright.engine.outcome import Outcome
 
 BARE = (Cause.CHANGE_POINT, Cause.DEAD_POINT, Cause.CANNOT_CLOSE)
 TIE = 1e-6  # [rad] a node that stands on its stop is beside it
+HALVINGS = 40  # of a step, to a stop's edge
 MOST_POSES = 400  # distinct poses beside a stop whose length errors are followed
 
 
@@ -27,6 +29,7 @@ class LeastLock:
     band: tuple[float, float]  # from the lengths' +/-, and the sweep's step where that leaves room
     stage: str
     drive: tuple[float, float, float]
+    q: Float[np.ndarray, " q"]  # coordinates of that pose
     why: str  # what ends the range there; empty where the performer's limits do
 
 
@@ -45,19 +48,23 @@ def least_lock(reach: Reach) -> LeastLock | None:
     stages = reach.flood.stage[barred].astype(np.int64)
     floors = np.repeat(np.array(reach.arm.geometry.stops), 2)[stages]
     lowest = floors <= floors.min() + 1e-12
-    stop = _at_stop(reach, beside[lowest], stages[lowest], float(floors.min()))
+    stop = _at_stop(reach, barred[lowest], beside[lowest], stages[lowest], float(floors.min()))
     nearest = stop if stop.value <= inside.value + TIE else inside
     return replace(nearest, band=(min(stop.band[0], inside.band[0]), nearest.band[1]))
 
 
 def _at_bare_lock(reach: Reach, node: int, cause: Cause) -> LeastLock:
-    drive = reach.flood.driven(np.array([node]))[0]
     stage = _stage_name(reach, int(reach.flood.stage[node]))
-    return LeastLock(0.0, (0.0, 0.0), stage, _three(drive), f"{CAUSE_WORDS[cause]}, no stop holds it off")
+    q = reach.poses(np.array([node]))[0]
+    return _least(reach, 0.0, (0.0, 0.0), stage, q, f"{CAUSE_WORDS[cause]}, no stop holds it off")
 
 
 def _at_stop(
-    reach: Reach, nodes: Int[np.ndarray, " n"], stages: Int[np.ndarray, " n"], floor: float
+    reach: Reach,
+    barred: Int[np.ndarray, " n"],
+    nodes: Int[np.ndarray, " n"],
+    stages: Int[np.ndarray, " n"],
+    floor: float,
 ) -> LeastLock:
     """The stop's own angle, with the worst length errors among the poses beside it."""
     drive = reach.flood.driven(nodes)
@@ -68,11 +75,27 @@ def _at_stop(
     pairs = stages[some] // 2  # both ends of a rod: the stop sets one, errors move the other
     mine = np.maximum(spread[np.arange(len(some)), 2 * pairs], spread[np.arange(len(some)), 2 * pairs + 1])
     at = int(np.argmax(np.round(mine, 9)))
-    worst = float(mine[at])
-    return LeastLock(
-        floor, (floor - worst, floor + worst), _stage_name(reach, int(stages[some[at]])),
-        _three(drive[some[at]]), "a stop touches",
-    )  # fmt: skip
+    q = _up_to_stop(reach, int(nodes[some[at]]), int(barred[some[at]]))
+    ends = [2 * int(pairs[at]), 2 * int(pairs[at]) + 1]
+    worst = max(float(mine[at]), float(margin_spread(reach.arm, q[None, :])[0, ends].max()))
+    stage = _stage_name(reach, int(stages[some[at]]))
+    return _least(reach, floor, (floor - worst, floor + worst), stage, q, "a stop touches")
+
+
+def _up_to_stop(reach: Reach, node: int, barred: int) -> Float[np.ndarray, " q"]:
+    """The pose on the way from a usable node to a barred one where the stop just touches."""
+    mechanism = reach.arm.mechanism
+    start, end = reach.flood.driven(np.array([node, barred]))
+    q = reach.poses(np.array([node]))[0]
+    floors = np.repeat(np.array(reach.arm.geometry.stops), 2)
+    part, step = 0.0, 1.0
+    for _ in range(HALVINGS):
+        step *= 0.5
+        drive = (start + (part + step) * (end - start))[None, :]
+        poses = follow_drive(replace(mechanism, assembled=q), drive)
+        if poses.outcome[0] == Outcome.CLOSED and np.all(stage_angles(mechanism, poses.q[0]) >= floors):
+            part, q = part + step, poses.q[0]
+    return q
 
 
 def _inside(reach: Reach) -> LeastLock:
@@ -88,10 +111,7 @@ def _inside(reach: Reach) -> LeastLock:
     low = float((np.maximum(angles - step, np.minimum(floors, angles)) - spread).min())
     which = int(angles.argmin())
     value = float(angles[which])
-    return LeastLock(
-        value, (low, value + float(spread[which])), _stage_name(reach, which),
-        _three(reach.flood.driven(node)[0]), "",
-    )  # fmt: skip
+    return _least(reach, value, (low, value + float(spread[which])), _stage_name(reach, which), q[0], "")
 
 
 def _barred(reach: Reach) -> tuple[Int[np.ndarray, " n"], Int[np.ndarray, " n"]]:
@@ -116,6 +136,8 @@ def _stage_name(reach: Reach, stage: int) -> str:
     return reach.arm.mechanism.stage_names[stage].partition(",")[0] if stage >= 0 else "some"
 
 
-def _three(drive: np.ndarray) -> tuple[float, float, float]:
-    a, b, c = (float(v) for v in drive)
-    return (a, b, c)
+def _least(
+    reach: Reach, value: float, band: tuple[float, float], stage: str, q: np.ndarray, why: str
+) -> LeastLock:
+    a, b, c = (float(v) for v in reach.arm.mechanism.driven_values(q))
+    return LeastLock(value, band, stage, (a, b, c), q, why)

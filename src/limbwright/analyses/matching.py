@@ -7,11 +7,15 @@ threads until it matches the side it copies takes over that side's error and lea
 trimming leaves. Exact rods give zero: that is a check of the arithmetic, not a result.
 """
 
+import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 from jaxtyping import Float
 
+from limbwright.core.errors import GeometryError
 from limbwright.engine.closure import follow_drive, stage_angles
 from limbwright.engine.outcome import Outcome
 from limbwright.engine.rates import rows_at
@@ -96,12 +100,45 @@ def margin_spread(arm: WornArm, q: Float[np.ndarray, "pose q"]) -> Float[np.ndar
     return np.sqrt((flat**2).sum(axis=1)).reshape(here.shape)
 
 
+class Corner(NamedTuple):
+    """Every length at an end of its +/- at once, solved exactly."""
+
+    offset: float  # greatest angle between the forearms of the combinations that close [rad]; NaN if none
+    locks: bool  # one of them cannot be assembled or taken to the pose
+
+
+def worst_corner(arm: WornArm, matching: Matching, at: int, *, trimmed: bool) -> Corner:
+    """The two combinations that the sensitivities call worst in a pose, one each way."""
+    sensitivity = matching.sensitivity[[at]]
+    rods = arm.geometry.trimmed if trimmed else ()
+    signs = np.sign(_with_trim(arm, sensitivity) if trimmed else sensitivity)[0]
+    halves = signs * _tolerances(arm, rods)
+    changes: dict[str, float] = {name: float(half) for name, half in zip(LENGTHS, halves, strict=True)}
+    for rod in rods:
+        changes[rod] += sum(sign * changes[side] for side, sign in COPIES[rod].items())
+    elevation, elbow = (float(v) for v in matching.drive[at])
+    drive = Drive(arm.assembled.swing, elevation, elbow)
+    ends = np.abs([_solved_offset(arm, drive, {n: way * c for n, c in changes.items()}) for way in (1, -1)])
+    closed = ends[np.isfinite(ends)]
+    return Corner(float(closed.max()) if len(closed) else math.nan, len(closed) < len(ends))
+
+
 def exact_offset(arm: WornArm, drive: Drive, name: str, change: float) -> float:
     """The forearms' angle with one length changed, solved exactly [rad]; NaN where it locks."""
-    changed = build_arm(arm.geometry.with_length(name, change), arm.assembled)
+    return _solved_offset(arm, drive, {name: change})
+
+
+def _solved_offset(arm: WornArm, drive: Drive, changes: Mapping[str, float]) -> float:
+    geometry = arm.geometry
+    for name, change in changes.items():
+        geometry = geometry.with_length(name, float(change))
+    try:
+        changed = build_arm(geometry, arm.assembled)
+    except GeometryError:
+        return math.nan
     poses = follow_drive(changed, np.array([[drive.swing, drive.elevation, drive.elbow]]))
     if poses.outcome[0] != Outcome.CLOSED:
-        return float("nan")
+        return math.nan
     q = poses.q[0]
     return float(q[3] + q[5] - q[1] - q[2])
 

@@ -9,6 +9,7 @@ import numpy as np
 from limbwright.analyses.assess import Assessment
 from limbwright.analyses.assess_results import ArmResults, pose_words
 from limbwright.core.finding import Finding
+from limbwright.engine.closure import stage_angles
 from limbwright.outputs.advice import rest_of
 from limbwright.outputs.finding_words import band_words, limit_words, value_words
 from limbwright.outputs.findings_table import SIGNS
@@ -55,18 +56,18 @@ def _named(found: Assessment) -> Iterator[PoseShown]:
 
 
 def _nearest_to_lock(found: Assessment) -> Iterator[PoseShown]:
-    """The usable pose with the least lock margin; the first of equals."""
-    best: tuple[float, Drive] | None = None
-    for result in found.arms:
-        usable = result.reach.usable
-        if not len(usable):
-            continue
-        node = int(usable[int(np.nanargmin(result.reach.flood.margin[usable]))])
-        margin = float(result.reach.flood.margin[node])
-        if best is None or margin < best[0] - 1e-6:
-            best = (margin, _drive(result, node))
-    if best is not None:
-        yield _at_node(found, "nearest to a lock", best[1], "lock.least")
+    """The pose that the finding on the least lock margin names, on every arm that shares it."""
+    known = [(result, result.least) for result in found.arms if result.least is not None]
+    if not known:
+        return
+    _, nearest = min(known, key=lambda one: round(one[1].value, 9))
+    arms = tuple(
+        ArmShown(result, least.q, least.stage, float(stage_angles(result.arm.mechanism, least.q).min()))
+        for result, least in known
+        if np.allclose(least.drive, nearest.drive, atol=1e-6)
+    )
+    says = (finding_words(found, f) for f in found.findings if rest_of(f) == "lock.least")
+    yield PoseShown("nearest to a lock", arms, ((pose_words(*nearest.drive), ""), *says))
 
 
 def _most_effort(found: Assessment) -> Iterator[PoseShown]:
@@ -95,11 +96,6 @@ def _at_node(found: Assessment, title: str, drive: Drive, key: str) -> PoseShown
     return PoseShown(title, tuple(arms), ((pose_words(*drive), ""), *says))
 
 
-def _drive(result: ArmResults, node: int) -> Drive:
-    swing, elevation, elbow = (float(v) for v in result.reach.flood.driven(np.array([node]))[0])
-    return (swing, elevation, elbow)
-
-
 def _about(found: Assessment, arms: Sequence[ArmShown], name: str) -> Iterator[tuple[str, str]]:
     """Margins of each arm, then the findings of this pose; sides that agree are told once."""
     told = [f"{math.degrees(a.margin):.1f} deg to the nearest lock, {a.stage} stage" for a in arms]
@@ -110,7 +106,7 @@ def _about(found: Assessment, arms: Sequence[ArmShown], name: str) -> Iterator[t
         yield f"{sides}{words}", "from lengths as written; no estimate of a band here"
     for finding in found.findings:
         parts = rest_of(finding).split(".")
-        if parts[0] == "effort" and parts[-1] == name and parts[1] != "swing":
+        if parts[0] == "effort" and parts[-1] == name.replace(" ", "_") and parts[1] != "swing":
             yield finding_words(found, finding, name)
 
 
